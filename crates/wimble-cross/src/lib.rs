@@ -1,0 +1,1 @@
+//! Where services meet members, and the cut that each crossing implies.

@@ -1,0 +1,3 @@
+//! Makes what is generated: attribute tables, schemas, demo models.
+
+fn main() {}

@@ -1,0 +1,25 @@
+//! Frames, boxes, solids and meshes, and what can be asked of them.
+//!
+//! World coordinates are f64 metres, Z up. Nothing here knows of IFC or of timber.
+//!
+//! * [`Aabb`]: a box along the axes.
+//! * [`Profile`]: a plane area; [`Prism`]: a profile swept along a straight line;
+//!   [`Cylinder`]; [`Mesh`]: triangles. [`Solid`] is any of these; exact data (a cylinder's
+//!   radius, a prism's profile) is kept as long as it exists.
+//! * [`Plane`], [`Convex`]: half spaces and convex bodies.
+//! * [`tolerance`]: every tolerance, once.
+
+mod aabb;
+mod convex;
+mod mesh;
+mod plane;
+mod profile;
+mod solid;
+pub mod tolerance;
+
+pub use aabb::Aabb;
+pub use convex::Convex;
+pub use mesh::Mesh;
+pub use plane::Plane;
+pub use profile::{Profile, Ring};
+pub use solid::{Cylinder, Prism, Solid};

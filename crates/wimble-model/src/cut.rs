@@ -1,0 +1,206 @@
+//! Cuts and openings.
+
+use crate::{Element, MemberIx, Obligation, OpeningIx, ServiceIx, Verdict};
+use serde::{Deserialize, Serialize};
+
+/// What is removed from one member at one place.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Cut {
+    /// The member that is cut.
+    pub member: MemberIx,
+    /// The services that pass here, sorted.
+    pub services: Vec<ServiceIx>,
+    /// The openings already modelled that are part of it, sorted.
+    pub openings: Vec<OpeningIx>,
+    /// Services wholly inside another of them (a cable in its conduit): listed, add nothing.
+    pub inside: Vec<ServiceIx>,
+    /// What the cut is.
+    pub kind: CutKind,
+    /// The edge that is reached.
+    pub edge: Edge,
+    /// Round or rectangular.
+    pub shape: CutShape,
+    /// The span (index into the member's) that holds its mid x; `None` in an overhang or without spans.
+    pub span: Option<u32>,
+    /// How many services share it (an opening counts as none).
+    pub shared: u32,
+    /// Envelope in the member's frame: least corner.
+    pub min_mm: glam::DVec3,
+    /// Envelope in the member's frame: greatest corner.
+    pub max_mm: glam::DVec3,
+    /// What a tool must be: the size of bit.
+    pub bit_mm: f64,
+    /// For a hole with `shared` > 1: the least circle round the bare group plus clearance, which
+    /// every rule uses in place of the envelope.
+    pub circle: Option<Circle>,
+    /// How many degrees the service is off square to the member, for the one worst of them.
+    pub skew_deg: f64,
+    /// How far the bare service stands out of the member's depth, top or bottom; 0 if inside.
+    pub proud_mm: f64,
+    /// Least of `x0 − left face` and `right face − x1` of its span; negative over a bearing.
+    pub from_bearing_mm: Option<f64>,
+    /// Depth of the member at the cut (differs from the section's where the member tapers).
+    pub depth_mm: f64,
+    /// Breadth of the member at the cut.
+    pub breadth_mm: f64,
+    /// Centre of the cut, world, metres.
+    pub point_m: glam::DVec3,
+    /// Least signed slack over the rules evaluated; `None` if none of them is a length.
+    pub margin_mm: Option<f64>,
+    /// Passes, but a site error within the tolerances would break a rule.
+    pub tight: bool,
+    /// What must be done besides, for the pass to hold.
+    pub obligations: Vec<Obligation>,
+    /// The worst verdict of the rules that apply.
+    pub verdict: Verdict,
+    /// Remarks from crossing (`tight to the joist`, `opening too small` …).
+    pub notes: Vec<crate::Note>,
+}
+
+impl Cut {
+    /// Size along the member: x1 − x0.
+    #[must_use]
+    pub fn width_mm(&self) -> f64 {
+        self.max_mm.x - self.min_mm.x
+    }
+
+    /// Size up the depth: z1 − z0.
+    #[must_use]
+    pub fn height_mm(&self) -> f64 {
+        self.max_mm.z - self.min_mm.z
+    }
+
+    /// Level of the centre above (+) or below (−) mid-depth.
+    #[must_use]
+    pub fn offset_mm(&self) -> f64 {
+        f64::midpoint(self.min_mm.z, self.max_mm.z)
+    }
+
+    /// Where its middle is along the member.
+    #[must_use]
+    pub fn mid_x_mm(&self) -> f64 {
+        f64::midpoint(self.min_mm.x, self.max_mm.x)
+    }
+}
+
+/// A circle in the x–z plane of a member.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Circle {
+    /// Centre along the member.
+    pub x_mm: f64,
+    /// Centre in the depth.
+    pub z_mm: f64,
+    /// Diameter, clearance included.
+    pub diameter_mm: f64,
+}
+
+/// Round or rectangular.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum CutShape {
+    /// Made with a bit.
+    Round,
+    /// Has corners.
+    Rectangular,
+    /// Any other, or several kinds in one.
+    Other,
+}
+
+/// What a cut is; the first that fits, in this order. The words of the report contract.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum CutKind {
+    /// Part-depth opening or machined place at an end, bearing or other member, no service in it.
+    Joinery,
+    /// Passes through a void of the member and removes nothing.
+    BetweenWebs,
+    /// Reaches past an end of the member.
+    EndCut,
+    /// Touches a flange of an I-joist.
+    FlangeCut,
+    /// Wholly between the flanges of an I-joist.
+    WebHole,
+    /// Touches a chord of an open-web joist or truss.
+    ChordCut,
+    /// Touches a web of an open-web joist or truss.
+    WebCut,
+    /// Reaches both edges and both sides.
+    Severed,
+    /// The service runs within 30° of the member.
+    Lengthwise,
+    /// A riser through the member.
+    Bore,
+    /// Reaches one side only.
+    SideCut,
+    /// Reaches no side and no edge.
+    Enclosed,
+    /// Reaches both sides and the top edge.
+    TopNotch,
+    /// Reaches both sides and the bottom edge.
+    BottomNotch,
+    /// Reaches both sides and no edge.
+    Hole,
+}
+
+impl CutKind {
+    /// The word of the report contract.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Joinery => "joinery",
+            Self::BetweenWebs => "between-webs",
+            Self::EndCut => "end-cut",
+            Self::FlangeCut => "flange-cut",
+            Self::WebHole => "web-hole",
+            Self::ChordCut => "chord-cut",
+            Self::WebCut => "web-cut",
+            Self::Severed => "severed",
+            Self::Lengthwise => "lengthwise",
+            Self::Bore => "bore",
+            Self::SideCut => "side-cut",
+            Self::Enclosed => "enclosed",
+            Self::TopNotch => "top-notch",
+            Self::BottomNotch => "bottom-notch",
+            Self::Hole => "hole",
+        }
+    }
+}
+
+/// The edge of a member that a cut reaches. The words of the report contract.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Edge {
+    /// z = +h/2.
+    Top,
+    /// z = −h/2.
+    Bottom,
+    /// Both.
+    Full,
+    /// Neither.
+    None,
+}
+
+/// A void already modelled in a member, or a void asked for.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Opening {
+    /// Where it came from (the host's element, for a void found in its body).
+    pub element: Element,
+    /// The member that it is in.
+    pub member: MemberIx,
+    /// How it is modelled.
+    pub source: OpeningSource,
+}
+
+/// How an opening is modelled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum OpeningSource {
+    /// An opening element or voiding feature with a voids relation.
+    Element,
+    /// A boolean difference inside the body.
+    Boolean,
+    /// A void found in the faces of the body.
+    Body,
+    /// A provision for void: asked for, not cut.
+    Provision,
+}

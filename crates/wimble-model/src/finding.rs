@@ -1,0 +1,190 @@
+//! What is said of a cut: findings, remedies, obligations.
+
+use crate::{CutIx, MemberIx, ServiceIx, Verdict};
+use serde::{Deserialize, Serialize};
+
+/// One thing said of one or more cuts of a member by one rule.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Finding {
+    /// `pack/rule`, as printed (`uk-solid-joist/hole-zone`).
+    pub rule: String,
+    /// How it is shown.
+    pub level: Level,
+    /// What it says of the cuts.
+    pub verdict: Verdict,
+    /// The member.
+    pub member: MemberIx,
+    /// The cuts it speaks of, sorted; empty for a finding about the member alone.
+    pub cuts: Vec<CutIx>,
+    /// The services in those cuts, sorted.
+    pub services: Vec<ServiceIx>,
+    /// The figure that was measured.
+    pub measured: Option<Measured>,
+    /// What it was held against.
+    pub limit: Option<Limit>,
+    /// What is so, for a person, with the figures; one or two sentences.
+    pub message: String,
+    /// Source of the rule with its status (`LABC, notches and holes … (published)`).
+    pub source: String,
+    /// The name of the waiver or decision that lifts it, with its reason.
+    pub waived: Option<String>,
+    /// What would make it comply, nearest first; the last resort (`refer`) included.
+    pub remedies: Vec<Remedy>,
+}
+
+/// How a finding is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Level {
+    /// A remark on a pass.
+    Note,
+    /// `refer` and `unknown`.
+    Warning,
+    /// `fail`.
+    Error,
+}
+
+impl Level {
+    /// The level at which a verdict is shown.
+    #[must_use]
+    pub const fn of(verdict: Verdict) -> Self {
+        match verdict {
+            Verdict::Fail => Self::Error,
+            Verdict::Refer | Verdict::Unknown => Self::Warning,
+            Verdict::Pass => Self::Note,
+        }
+    }
+}
+
+/// A figure with its unit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Measured {
+    /// The figure.
+    pub value: f64,
+    /// Its unit.
+    pub unit: Unit,
+}
+
+/// What a figure is held against.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Limit {
+    /// The figure; for [`Bound::Within`] the upper end of the range.
+    pub value: f64,
+    /// Its unit.
+    pub unit: Unit,
+    /// On which side of it things must be.
+    pub bound: Bound,
+}
+
+/// Units of measured figures and limits. The words of the report contract.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Unit {
+    /// Millimetres.
+    Mm,
+    /// Fraction of the clear span.
+    Span,
+    /// Fraction of the depth.
+    Depth,
+    /// A number of things.
+    Count,
+    /// Degrees.
+    Degree,
+}
+
+/// On which side of a limit things must be. The words of the report contract.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Bound {
+    /// Not less than it.
+    AtLeast,
+    /// Not more than it.
+    AtMost,
+    /// Between two figures.
+    Within,
+    /// Never: there is no figure to hold.
+    None,
+}
+
+/// What would make a cut comply.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Remedy {
+    /// What to do.
+    #[serde(flatten)]
+    pub action: Action,
+    /// The same for a person.
+    pub text: String,
+}
+
+/// A remedy's action. The words of the report contract.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "action", rename_all = "kebab-case")]
+pub enum Action {
+    /// Along x, signed.
+    MoveAlong {
+        /// How far.
+        by_mm: f64,
+    },
+    /// Along z, signed.
+    MoveDepth {
+        /// How far.
+        by_mm: f64,
+    },
+    /// A smaller service.
+    Smaller {
+        /// Its outside size.
+        to_mm: f64,
+    },
+    /// A deeper member.
+    DeeperMember {
+        /// The least standard depth that passes.
+        to_mm: f64,
+    },
+    /// Further from the neighbour.
+    Separate {
+        /// How far.
+        by_mm: f64,
+    },
+    /// The whole straight run, moved by this vector in the world.
+    ShiftRun {
+        /// Metres.
+        vector_m: [f64; 3],
+    },
+    /// Proposal: run along the members instead.
+    Turn,
+    /// Proposal: trim out the members for the service.
+    TrimOut,
+    /// Proposal: ask the engineer or the maker.
+    Refer,
+}
+
+/// What must be done besides, for a pass to hold.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Obligation {
+    /// What.
+    pub kind: ObligationKind,
+    /// The rule that asks for it (`pack/rule`).
+    pub rule: String,
+    /// For a person.
+    pub text: String,
+}
+
+/// Kinds of obligation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ObligationKind {
+    /// A steel plate over the cut, against nails.
+    NailPlate,
+    /// A clip plate over a notched pipe.
+    PipeClipPlate,
+    /// A strap across a cut plate.
+    TieStrap,
+    /// A second stud.
+    DoubledStud,
+    /// Product and seal are not checked.
+    FireStop,
+    /// A sleeve round the service.
+    Sleeve,
+    /// A wrap round the pipe where it passes.
+    Wrap,
+}

@@ -1,0 +1,1 @@
+//! One file per report format, all made from the same report value.

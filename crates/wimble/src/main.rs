@@ -1,0 +1,3 @@
+//! Checks the cuts that services make in timber members of IFC models.
+
+fn main() {}
