@@ -1,5 +1,6 @@
 //! What was and was not checked.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// A group of elements that ended the same way.
@@ -20,7 +21,9 @@ pub struct CoverageRow {
 }
 
 /// How an element ended; each has exactly one. The words of the report contract.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum CoverageStatus {
     /// A timber member (also one that supports others).

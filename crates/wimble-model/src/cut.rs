@@ -1,6 +1,7 @@
 //! Cuts and openings.
 
 use crate::{Element, MemberIx, Obligation, OpeningIx, ServiceIx, Verdict};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// What is removed from one member at one place.
@@ -95,7 +96,9 @@ pub struct Circle {
 }
 
 /// Round or rectangular.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum CutShape {
     /// Made with a bit.
@@ -107,7 +110,9 @@ pub enum CutShape {
 }
 
 /// What a cut is; the first that fits, in this order. The words of the report contract.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum CutKind {
     /// Part-depth opening or machined place at an end, bearing or other member, no service in it.
@@ -167,7 +172,9 @@ impl CutKind {
 }
 
 /// The edge of a member that a cut reaches. The words of the report contract.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "lowercase")]
 pub enum Edge {
     /// z = +h/2.
@@ -192,7 +199,9 @@ pub struct Opening {
 }
 
 /// How an opening is modelled.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum OpeningSource {
     /// An opening element or voiding feature with a voids relation.

@@ -1,6 +1,7 @@
 //! What is said of a cut: findings, remedies, obligations.
 
 use crate::{CutIx, MemberIx, ServiceIx, Verdict};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// One thing said of one or more cuts of a member by one rule.
@@ -33,7 +34,9 @@ pub struct Finding {
 }
 
 /// How a finding is shown.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "lowercase")]
 pub enum Level {
     /// A remark on a pass.
@@ -77,7 +80,9 @@ pub struct Limit {
 }
 
 /// Units of measured figures and limits. The words of the report contract.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "lowercase")]
 pub enum Unit {
     /// Millimetres.
@@ -93,7 +98,9 @@ pub enum Unit {
 }
 
 /// On which side of a limit things must be. The words of the report contract.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Bound {
     /// Not less than it.
@@ -170,7 +177,9 @@ pub struct Obligation {
 }
 
 /// Kinds of obligation.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum ObligationKind {
     /// A steel plate over the cut, against nails.

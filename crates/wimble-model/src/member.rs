@@ -1,6 +1,7 @@
 //! Members and what carries them.
 
 use crate::{Element, MemberIx, Note, Section};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// A timber member: a piece of timber (or timber product) that carries load.
@@ -51,7 +52,9 @@ pub struct Member {
 }
 
 /// What a member is in the building.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum MemberKind {
     /// Repeated level member of a floor, flat roof or ceiling.
@@ -102,7 +105,9 @@ impl MemberKind {
 }
 
 /// What a member does beyond its kind.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Role {
     /// One of several side by side that act together.
@@ -129,7 +134,9 @@ impl Role {
 }
 
 /// Which part of the building a level member belongs to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Place {
     /// A floor that people walk on.
@@ -147,7 +154,9 @@ pub enum Place {
 }
 
 /// Solid timber or an engineered product.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum TimberMake {
     /// Sawn or finger-jointed solid timber.
@@ -213,7 +222,9 @@ pub enum End {
 }
 
 /// How a bearing (or a span between two) is known. Ordered from the surest to the weakest.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Basis {
     /// The user says so.

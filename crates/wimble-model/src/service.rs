@@ -1,6 +1,7 @@
 //! Services.
 
 use crate::{Element, Note};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// A pipe, cable, duct or carrier, or a fitting or terminal of one.
@@ -29,7 +30,9 @@ pub struct Service {
 }
 
 /// What a service is. The words of the report contract.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum ServiceKind {
     /// Pipe segment.
@@ -65,7 +68,9 @@ impl ServiceKind {
 }
 
 /// What a service carries. The order is who moves last: the last of the list moves first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Trade {
     /// Soil: WC branches and stacks.
@@ -91,7 +96,9 @@ pub enum Trade {
 }
 
 /// What a service is made of, as far as clearance needs it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum ServiceMaterial {
     /// Copper, steel, cast iron.

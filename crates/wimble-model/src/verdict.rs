@@ -1,10 +1,22 @@
 //! What can be said of a cut.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// What can be said of a cut. Ordered by how much it weighs: the greatest of several counts.
 #[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Default,
+    Serialize,
+    Deserialize,
+    JsonSchema,
 )]
 #[serde(rename_all = "lowercase")]
 pub enum Verdict {
