@@ -11,15 +11,21 @@
 
 mod aabb;
 mod convex;
+mod least_circle;
+mod least_rectangle;
 mod mesh;
 mod plane;
 mod profile;
+mod round;
 mod solid;
 pub mod tolerance;
 
 pub use aabb::Aabb;
 pub use convex::Convex;
+pub use least_circle::{Disc, least_circle};
+pub use least_rectangle::{Rectangle, convex_hull, least_area_rectangle};
 pub use mesh::Mesh;
 pub use plane::Plane;
 pub use profile::{Profile, Ring};
+pub use round::fit_cylinder;
 pub use solid::{Cylinder, Prism, Solid};
