@@ -1,3 +1,28 @@
 //! Makes what is generated: attribute tables, schemas, demo models.
+//!
+//! Each subcommand writes its files into the repository; with `--check` it writes nothing and
+//! fails when a file is stale.
 
-fn main() {}
+mod output;
+mod schemas;
+
+use clap::{Parser, Subcommand};
+
+#[derive(Parser)]
+#[command(name = "wimble-dev", about = "Makes what is generated", version)]
+struct Arguments {
+    #[command(subcommand)]
+    task: Task,
+}
+
+#[derive(Subcommand)]
+enum Task {
+    /// Attribute tables of the three IFC schemas, for wimble-ifc
+    Schemas(schemas::Arguments),
+}
+
+fn main() -> anyhow::Result<()> {
+    match Arguments::parse().task {
+        Task::Schemas(arguments) => schemas::run(&arguments),
+    }
+}
