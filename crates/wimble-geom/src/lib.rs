@@ -10,11 +10,14 @@
 //! * [`tolerance`]: every tolerance, once.
 
 mod aabb;
+mod clip;
 mod convex;
 mod least_circle;
 mod least_rectangle;
 mod mesh;
+mod orient;
 mod plane;
+mod polygon;
 mod profile;
 mod round;
 mod solid;
@@ -26,6 +29,7 @@ pub use least_circle::{Disc, least_circle};
 pub use least_rectangle::{Rectangle, convex_hull, least_area_rectangle};
 pub use mesh::Mesh;
 pub use plane::Plane;
-pub use profile::{Profile, Ring};
+pub use polygon::{clean_ring, clip_convex_ring, ring_area, ring_contains, triangulate};
+pub use profile::{Outline, Profile, Ring, circle_chords, circle_ring};
 pub use round::fit_cylinder;
-pub use solid::{Cylinder, Prism, Solid};
+pub use solid::{Cylinder, Prism, Solid, cone, in_space, loft, sphere};

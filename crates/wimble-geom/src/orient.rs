@@ -1,0 +1,223 @@
+//! Making a mesh's normals point outward and finding out whether it is closed.
+//!
+//! Exporters write shells inside out, with single faces turned, and with gaps: nothing that a
+//! file says about its own orientation or closedness is believed.
+
+use crate::tolerance::SAME_POINT;
+use crate::{Aabb, Mesh};
+use rustc_hash::FxHashMap;
+use smallvec::SmallVec;
+
+type Uses = SmallVec<[(u32, bool); 2]>;
+
+/// Directed uses of each edge: triangle, and whether it runs from the lower to the higher index.
+fn edges(triangles: &[[u32; 3]]) -> FxHashMap<(u32, u32), Uses> {
+    let mut edges: FxHashMap<(u32, u32), Uses> = FxHashMap::default();
+    for (t, triangle) in triangles.iter().enumerate() {
+        for corner in 0..3 {
+            let (a, b) = (triangle[corner], triangle[(corner + 1) % 3]);
+            edges.entry((a.min(b), a.max(b))).or_default().push((t as u32, a < b));
+        }
+    }
+    edges
+}
+
+impl Mesh {
+    /// Whether every edge is run as often one way as the other, so that the surface encloses a
+    /// volume. Points must be shared (see [`Mesh::welded`]).
+    #[must_use]
+    pub fn is_watertight(&self) -> bool {
+        let mut balance: FxHashMap<(u32, u32), i32> = FxHashMap::default();
+        for triangle in &self.triangles {
+            for corner in 0..3 {
+                let (a, b) = (triangle[corner], triangle[(corner + 1) % 3]);
+                *balance.entry((a.min(b), a.max(b))).or_default() += if a < b { 1 } else { -1 };
+            }
+        }
+        !self.triangles.is_empty() && balance.values().all(|&b| b == 0)
+    }
+
+    /// Points welded, neighbouring triangles turned the same way, each closed part turned so
+    /// that its normals point outward (a part inside another keeps its sense against it: a
+    /// cavity), and `closed` found out.
+    #[must_use]
+    pub fn oriented(&self) -> Self {
+        let mut mesh = self.welded(SAME_POINT);
+        // A gap of a tenth of a millimetre is rounding by the exporter, not an opening.
+        if !mesh.agrees_or_closes() {
+            for within in [1e-5, 1e-4] {
+                let mut wider = self.welded(within);
+                if wider.agrees_or_closes() {
+                    mesh = wider;
+                    break;
+                }
+            }
+        }
+        mesh.closed = mesh.is_watertight();
+        mesh.turn_outward();
+        mesh
+    }
+
+    /// Turns neighbours the same way; whether the surface closes.
+    fn agrees_or_closes(&mut self) -> bool {
+        if self.is_watertight() {
+            return true;
+        }
+        self.turn_alike();
+        self.is_watertight()
+    }
+
+    /// Across every edge shared by two triangles both must run it in opposite senses.
+    fn turn_alike(&mut self) {
+        let edges = edges(&self.triangles);
+        let mut seen = vec![false; self.triangles.len()];
+        let mut turned = vec![false; self.triangles.len()];
+        for start in 0..self.triangles.len() {
+            if std::mem::replace(&mut seen[start], true) {
+                continue;
+            }
+            let mut part = vec![start as u32];
+            let mut next = 0;
+            while let Some(&t) = part.get(next) {
+                next += 1;
+                let triangle = self.triangles[t as usize];
+                for corner in 0..3 {
+                    let (a, b) = (triangle[corner], triangle[(corner + 1) % 3]);
+                    let Some(uses) = edges.get(&(a.min(b), a.max(b))) else { continue };
+                    let [first, second] = uses[..] else { continue };
+                    let (here, there) =
+                        if first.0 == t { (first, second) } else { (second, first) };
+                    if std::mem::replace(&mut seen[there.0 as usize], true) {
+                        continue;
+                    }
+                    turned[there.0 as usize] = turned[here.0 as usize] ^ (here.1 == there.1);
+                    part.push(there.0);
+                }
+            }
+            // The sense of the many is kept.
+            let count = part.iter().filter(|&&t| turned[t as usize]).count();
+            if 2 * count > part.len() {
+                for &t in &part {
+                    turned[t as usize] = !turned[t as usize];
+                }
+            }
+        }
+        for (triangle, turned) in self.triangles.iter_mut().zip(turned) {
+            if turned {
+                triangle.swap(1, 2);
+            }
+        }
+    }
+
+    /// The parts that share no point, as lists of triangles, in order of their first triangle.
+    pub(crate) fn parts(&self) -> Vec<Vec<u32>> {
+        let mut parent: Vec<u32> = (0..self.points.len() as u32).collect();
+        fn root(parent: &mut [u32], mut i: u32) -> u32 {
+            while parent[i as usize] != i {
+                parent[i as usize] = parent[parent[i as usize] as usize];
+                i = parent[i as usize];
+            }
+            i
+        }
+        for &[a, b, c] in &self.triangles {
+            for other in [b, c] {
+                let (x, y) = (root(&mut parent, a), root(&mut parent, other));
+                parent[x.max(y) as usize] = x.min(y);
+            }
+        }
+        let mut parts: Vec<Vec<u32>> = Vec::new();
+        let mut part_of: FxHashMap<u32, usize> = FxHashMap::default();
+        for (t, triangle) in self.triangles.iter().enumerate() {
+            let key = root(&mut parent, triangle[0]);
+            let part = *part_of.entry(key).or_insert_with(|| {
+                parts.push(Vec::new());
+                parts.len() - 1
+            });
+            parts[part].push(t as u32);
+        }
+        parts
+    }
+
+    /// Signed volume decides which side is out.
+    fn turn_outward(&mut self) {
+        if !self.closed {
+            return;
+        }
+        let parts = self.parts();
+        let about: Vec<(Aabb, f64)> = parts
+            .iter()
+            .map(|part| {
+                let corner = self.points[self.triangles[part[0] as usize][0] as usize];
+                let mut bounds = Aabb::EMPTY;
+                let mut volume = 0.0;
+                for &t in part {
+                    let corners = self.corners(self.triangles[t as usize]);
+                    bounds = corners.into_iter().fold(bounds, Aabb::with);
+                    let [a, b, c] = corners.map(|p| p - corner);
+                    volume += a.dot(b.cross(c));
+                }
+                (bounds, volume)
+            })
+            .collect();
+        let strictly_inside = |inner: &Aabb, outer: &Aabb| {
+            inner.min.cmpgt(outer.min).all() && inner.max.cmplt(outer.max).all()
+        };
+        // With very many parts the search for nesting would be slow, and such models are heaps of parts.
+        let look_for_nesting = parts.len() <= 256;
+        for (i, part) in parts.iter().enumerate() {
+            let outermost = if look_for_nesting {
+                (0..parts.len())
+                    .filter(|&j| j != i && strictly_inside(&about[i].0, &about[j].0))
+                    .max_by(|&j, &k| about[j].1.abs().total_cmp(&about[k].1.abs()))
+            } else {
+                None
+            };
+            if about[outermost.unwrap_or(i)].1 < 0.0 {
+                for &t in part {
+                    self.triangles[t as usize].swap(1, 2);
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Prism, Profile, Solid};
+    use glam::{DAffine3, DVec3};
+
+    fn cube(side: f64) -> Mesh {
+        Solid::Prism(Prism {
+            frame: DAffine3::IDENTITY,
+            profile: Profile::Rectangle { x: side, y: side },
+            sweep: DVec3::Z * side,
+        })
+        .to_mesh(1e-4)
+    }
+
+    #[test]
+    fn a_mesh_inside_out_with_one_face_turned_comes_out_right() {
+        let mut bad = cube(2.0).flipped();
+        bad.triangles[3].swap(0, 1);
+        let good = bad.oriented();
+        assert!(good.closed);
+        assert!((good.volume() - 8.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_mesh_without_one_triangle_is_open() {
+        let mut open = cube(1.0);
+        open.triangles.pop();
+        assert!(!open.oriented().closed);
+    }
+
+    #[test]
+    fn a_cavity_keeps_its_sense_against_the_outside() {
+        let mut hollow = cube(2.0);
+        let cavity = cube(1.0).transformed(&DAffine3::from_translation(DVec3::Z * 0.5)).flipped();
+        hollow.append(&cavity);
+        assert!((hollow.oriented().volume() - 7.0).abs() < 1e-12);
+        assert!((hollow.flipped().oriented().volume() - 7.0).abs() < 1e-12);
+    }
+}
