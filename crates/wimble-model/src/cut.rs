@@ -13,6 +13,9 @@ pub struct Cut {
     pub services: Vec<ServiceIx>,
     /// The openings already modelled that are part of it, sorted.
     pub openings: Vec<OpeningIx>,
+    /// Those of `openings` that a service passing there does not fit into with its clearance: the
+    /// finding `opening-too-small`. Sorted.
+    pub too_small: Vec<OpeningIx>,
     /// Services wholly inside another of them (a cable in its conduit): listed, add nothing.
     pub inside: Vec<ServiceIx>,
     /// What the cut is.
@@ -23,7 +26,7 @@ pub struct Cut {
     pub shape: CutShape,
     /// The span (index into the member's) that holds its mid x; `None` in an overhang or without spans.
     pub span: Option<u32>,
-    /// How many services share it (an opening counts as none).
+    /// How many services share it: united pieces of one run count once, an opening not at all.
     pub shared: u32,
     /// Envelope in the member's frame: least corner.
     pub min_mm: glam::DVec3,
