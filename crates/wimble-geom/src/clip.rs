@@ -15,6 +15,8 @@ const ON_PLANE: f64 = 1e-7;
 pub(crate) struct Cut {
     /// The mesh's own faces behind the plane.
     pub(crate) kept: Mesh,
+    /// For each triangle kept the one that it comes from.
+    pub(crate) source: Vec<u32>,
     /// The new faces in the plane, normals along the plane's normal; indices into `cap_points`.
     pub(crate) cap: Vec<[DVec3; 3]>,
 }
@@ -24,22 +26,31 @@ impl Mesh {
     /// mesh was closed. Empty if nothing is left.
     #[must_use]
     pub fn clipped(&self, plane: &Plane) -> Self {
-        let Cut { mut kept, cap } = cut(self, plane);
-        if kept.triangles.is_empty() {
-            return Self::default();
-        }
-        if !cap.is_empty() {
-            let mut welder = Welder::new(ON_PLANE * 4.0);
-            let index: Vec<u32> = kept.points.iter().map(|p| welder.index(*p)).collect();
-            let mut triangles: Vec<[u32; 3]> =
-                kept.triangles.iter().map(|t| t.map(|i| index[i as usize])).collect();
-            triangles.extend(cap.iter().map(|t| t.map(|p| welder.index(p))));
-            triangles.retain(|[a, b, c]| a != b && b != c && a != c);
-            kept.points = welder.points;
-            kept.triangles = triangles;
-        }
-        kept
+        clip(self, plane).0
     }
+}
+
+/// A source of [`clip`] that is no triangle of the mesh: a new face in the plane.
+pub(crate) const NEW_FACE: u32 = u32::MAX;
+
+/// [`Mesh::clipped`], and for each triangle the one that it comes from.
+pub(crate) fn clip(mesh: &Mesh, plane: &Plane) -> (Mesh, Vec<u32>) {
+    let Cut { mut kept, source, cap } = cut(mesh, plane);
+    if kept.triangles.is_empty() {
+        return (Mesh::default(), Vec::new());
+    }
+    if cap.is_empty() {
+        return (kept, source);
+    }
+    let mut welder = Welder::new(ON_PLANE * 4.0);
+    let index: Vec<u32> = kept.points.iter().map(|p| welder.index(*p)).collect();
+    let own = kept.triangles.iter().map(|t| t.map(|i| index[i as usize])).zip(source);
+    let mut all: Vec<([u32; 3], u32)> = own.collect();
+    all.extend(cap.iter().map(|t| (t.map(|p| welder.index(p)), NEW_FACE)));
+    all.retain(|([a, b, c], _)| a != b && b != c && a != c);
+    kept.points = welder.points;
+    kept.triangles = all.iter().map(|(t, _)| *t).collect();
+    (kept, all.into_iter().map(|(_, source)| source).collect())
 }
 
 /// Cuts a mesh. A face that lies in the plane is kept if its normal points the same way and
@@ -63,12 +74,15 @@ pub(crate) fn cut(mesh: &Mesh, plane: &Plane) -> Cut {
     let mut on_edge: FxHashMap<(u32, u32), u32> = FxHashMap::default();
     let mut on_plane: Vec<bool> = side.iter().map(|&d| d == 0.0).collect();
     let mut cut_any = false;
-    for &triangle in &mesh.triangles {
+    let mut source = Vec::new();
+    for (t, &triangle) in mesh.triangles.iter().enumerate() {
+        let t = t as u32;
         let d = triangle.map(|i| side[i as usize]);
         if d.iter().all(|&d| d <= 0.0) {
             let flat = d.iter().all(|&d| d == 0.0);
             if !flat || mesh.normal_area(triangle).dot(plane.normal) > 0.0 {
                 kept.triangles.push(triangle);
+                source.push(t);
             } else {
                 cut_any = true;
             }
@@ -102,9 +116,11 @@ pub(crate) fn cut(mesh: &Mesh, plane: &Plane) -> Cut {
         }
         if n >= 3 {
             kept.triangles.push([ring[0], ring[1], ring[2]]);
+            source.push(t);
         }
         if n == 4 {
             kept.triangles.push([ring[0], ring[2], ring[3]]);
+            source.push(t);
         }
     }
     let cap = if cut_any && mesh.closed && !kept.triangles.is_empty() {
@@ -114,7 +130,7 @@ pub(crate) fn cut(mesh: &Mesh, plane: &Plane) -> Cut {
     } else {
         Vec::new()
     };
-    Cut { kept, cap }
+    Cut { kept, source, cap }
 }
 
 /// The faces that close the kept part: its border in the plane, run backwards. Also whether the
@@ -146,15 +162,18 @@ fn cap(kept: &Mesh, on_plane: &[bool], plane: &Plane) -> (Vec<[DVec3; 3]>, bool)
             *count += step;
         }
     }
-    let mut next: FxHashMap<u32, Vec<u32>> = FxHashMap::default();
-    let mut starts = Vec::new();
+    let mut border: Vec<(u32, u32)> = Vec::new();
     for key in order {
         let count = balance.get(&key).copied().unwrap_or(0);
-        let (from, to) = if count > 0 { (key.1, key.0) } else { key };
-        for _ in 0..count.unsigned_abs() {
-            next.entry(from).or_default().push(to);
-            starts.push(from);
-        }
+        let edge = if count > 0 { (key.1, key.0) } else { key };
+        border.extend((0..count.unsigned_abs()).map(|_| edge));
+    }
+    let border = divide_at_points(&border, &welder.points);
+    let mut next: FxHashMap<u32, Vec<u32>> = FxHashMap::default();
+    let mut starts = Vec::new();
+    for (from, to) in border {
+        next.entry(from).or_default().push(to);
+        starts.push(from);
     }
     let (x, y) = axes_across(plane.normal);
     let origin = plane.normal * plane.offset;
@@ -165,6 +184,52 @@ fn cap(kept: &Mesh, on_plane: &[bool], plane: &Plane) -> (Vec<[DVec3; 3]>, bool)
         .collect();
     let (rings, whole) = chain(&starts, &mut next, &flat);
     (fill(rings, &flat, &welder.points), whole)
+}
+
+/// Where faces meet that were cut apart earlier, one side may run an edge whole and the other in
+/// stretches: each edge is divided at the border's own points, and what is run both ways goes.
+fn divide_at_points(border: &[(u32, u32)], points: &[DVec3]) -> Vec<(u32, u32)> {
+    let mut ends: Vec<u32> = border.iter().flat_map(|&(a, b)| [a, b]).collect();
+    ends.sort_unstable();
+    ends.dedup();
+    if ends.len() * border.len() > 4_000_000 {
+        return border.to_vec();
+    }
+    let mut balance: FxHashMap<(u32, u32), i32> = FxHashMap::default();
+    let mut order: Vec<(u32, u32)> = Vec::new();
+    for &(a, b) in border {
+        let (from, to) = (points[a as usize], points[b as usize]);
+        let along = to - from;
+        let length = along.length();
+        let mut stops: Vec<(f64, u32)> = ends
+            .iter()
+            .filter(|&&i| i != a && i != b)
+            .filter_map(|&i| {
+                let way = points[i as usize] - from;
+                let place = way.dot(along) / length;
+                let off = (way - along * (place / length)).length_squared();
+                (place > 0.0 && place < length && off <= SAME_POINT * SAME_POINT)
+                    .then_some((place, i))
+            })
+            .collect();
+        stops.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut here = a;
+        for i in stops.into_iter().map(|(_, i)| i).chain([b]) {
+            let key = (here.min(i), here.max(i));
+            *balance.entry(key).or_insert_with(|| {
+                order.push(key);
+                0
+            }) += if here < i { 1 } else { -1 };
+            here = i;
+        }
+    }
+    let mut out = Vec::new();
+    for key in order {
+        let count = balance.get(&key).copied().unwrap_or(0);
+        let edge = if count > 0 { key } else { (key.1, key.0) };
+        out.extend((0..count.unsigned_abs()).map(|_| edge));
+    }
+    out
 }
 
 /// Follows directed edges into closed rings. At a point where several go on, the sharpest left

@@ -10,12 +10,15 @@
 //! * [`tolerance`]: every tolerance, once.
 
 mod aabb;
+mod boolean;
 mod clip;
 mod convex;
+mod cut_solid;
 mod least_circle;
 mod least_rectangle;
 mod mesh;
 mod orient;
+mod pieces;
 mod plane;
 mod polygon;
 mod profile;
@@ -24,6 +27,7 @@ mod solid;
 pub mod tolerance;
 
 pub use aabb::Aabb;
+pub use boolean::{BooleanTrouble, HalfSpaces};
 pub use convex::Convex;
 pub use least_circle::{Disc, least_circle};
 pub use least_rectangle::{Rectangle, convex_hull, least_area_rectangle};

@@ -1,0 +1,267 @@
+//! What a solid keeps when others are taken from it, shared with it or added to it.
+//!
+//! No general boolean of two meshes: one operand is taken apart into convex pieces, and the other
+//! is cut by their half spaces, which cannot go wrong on faces that coincide. The work is counted
+//! and given up with a reason when it grows without bound.
+
+use crate::clip::cut;
+use crate::mesh::Welder;
+use crate::{Aabb, Mesh, Plane, Solid, tolerance};
+use glam::{DAffine3, DVec3};
+
+/// Why a boolean was given up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BooleanTrouble {
+    /// An operand is not closed, so that it has no inside.
+    NotClosed,
+    /// The operands are too intricate for the work allowed.
+    TooIntricate,
+}
+
+impl std::fmt::Display for BooleanTrouble {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::NotClosed => "an operand is not closed",
+            Self::TooIntricate => "the operands are too intricate",
+        })
+    }
+}
+
+impl std::error::Error for BooleanTrouble {}
+
+/// A convex body given by its half spaces; it may reach to infinity.
+pub type HalfSpaces = Vec<Plane>;
+
+/// Triangle cuts that one boolean may take before it is given up: a second or so.
+const WORK: usize = 4_000_000;
+
+type Triangle = [DVec3; 3];
+
+impl Mesh {
+    /// What is left when a convex body, given by its half spaces, is taken away.
+    #[must_use]
+    pub fn minus_convex(&self, body: &[Plane]) -> Self {
+        self.against(body, false)
+    }
+
+    /// What is shared with a convex body, given by its half spaces.
+    #[must_use]
+    pub fn common_convex(&self, body: &[Plane]) -> Self {
+        let mut mesh = self.clone();
+        for plane in body {
+            if mesh.extent_along(plane.normal).1 > plane.offset {
+                mesh = mesh.clipped(plane);
+            }
+        }
+        mesh
+    }
+
+    /// Surface fragments outside the body, plus the body's own faces inside the mesh, turned.
+    fn against(&self, body: &[Plane], inside: bool) -> Self {
+        let touches = |triangle: &Triangle| {
+            !body.iter().any(|plane| {
+                triangle.iter().all(|p| plane.distance(*p) >= 0.0) && !lies_in(triangle, plane)
+            })
+        };
+        let mut kept: Vec<Triangle> = Vec::new();
+        let mut rest: Vec<Triangle> = Vec::new();
+        for &t in &self.triangles {
+            let corners = self.corners(t);
+            if touches(&corners) { rest.push(corners) } else { kept.push(corners) }
+        }
+        if rest.is_empty()
+            && body.iter().any(|plane| self.extent_along(plane.normal).0 >= plane.offset)
+        {
+            return self.clone();
+        }
+        let untouched = kept.len();
+        for plane in body {
+            let mut next = Vec::with_capacity(rest.len());
+            for triangle in rest {
+                let (behind, before) = split(&triangle, plane);
+                next.extend(behind);
+                kept.extend(before);
+            }
+            rest = next;
+        }
+        if inside {
+            kept = rest;
+        }
+        let mut caps: Vec<Triangle> = Vec::new();
+        for (i, plane) in body.iter().enumerate() {
+            let (least, greatest) = self.extent_along(plane.normal);
+            if least >= plane.offset || greatest <= plane.offset {
+                continue;
+            }
+            // The section of what stays outside: its material lies in front of the plane.
+            let mut faces = cut(self, &plane.flipped()).cap;
+            for (j, other) in body.iter().enumerate() {
+                if i != j {
+                    faces = faces.iter().flat_map(|face| split(face, other).0).collect();
+                }
+            }
+            caps.extend(faces);
+        }
+        if !inside
+            && kept.len() == untouched
+            && caps.is_empty()
+            && untouched == self.triangles.len()
+        {
+            return self.clone();
+        }
+        let mut welder = Welder::new(1e-7);
+        let mut mesh = Self { closed: self.closed, chord: self.chord, ..Self::default() };
+        for triangle in kept.iter().chain(&caps) {
+            let [a, b, c] = triangle.map(|p| welder.index(p));
+            if a != b && b != c && a != c {
+                mesh.triangles.push([a, b, c]);
+            }
+        }
+        mesh.points = welder.points;
+        mesh
+    }
+}
+
+const ON_PLANE: f64 = 1e-7;
+
+/// Whether a triangle lies in a plane and looks the other way: it then bounds what stays outside.
+fn lies_in(triangle: &Triangle, plane: &Plane) -> bool {
+    triangle.iter().all(|p| plane.distance(*p).abs() <= ON_PLANE)
+        && (triangle[1] - triangle[0]).cross(triangle[2] - triangle[0]).dot(plane.normal) > 0.0
+}
+
+/// Parts of a triangle behind and before a plane. One in the plane lies behind if it looks the
+/// plane's way, before if it looks the other way.
+fn split(triangle: &Triangle, plane: &Plane) -> (Vec<Triangle>, Vec<Triangle>) {
+    let d = triangle.map(|p| {
+        let d = plane.distance(p);
+        if d.abs() <= ON_PLANE { 0.0 } else { d }
+    });
+    if d.iter().all(|&d| d == 0.0) {
+        return if lies_in(triangle, plane) {
+            (vec![*triangle], vec![])
+        } else {
+            (vec![], vec![*triangle])
+        };
+    }
+    if d.iter().all(|&d| d <= 0.0) {
+        return (vec![*triangle], vec![]);
+    }
+    if d.iter().all(|&d| d >= 0.0) {
+        return (vec![], vec![*triangle]);
+    }
+    let (mut behind, mut before): (Vec<DVec3>, Vec<DVec3>) =
+        (Vec::with_capacity(4), Vec::with_capacity(4));
+    for corner in 0..3 {
+        let (a, b) = (triangle[corner], triangle[(corner + 1) % 3]);
+        let (da, db) = (d[corner], d[(corner + 1) % 3]);
+        if da <= 0.0 {
+            behind.push(a);
+        }
+        if da >= 0.0 {
+            before.push(a);
+        }
+        if da * db < 0.0 {
+            // From the lower side up, whichever way the edge is run.
+            let point = if da < db { a.lerp(b, da / (da - db)) } else { b.lerp(a, db / (db - da)) };
+            behind.push(point);
+            before.push(point);
+        }
+    }
+    (fan(&behind), fan(&before))
+}
+
+fn fan(ring: &[DVec3]) -> Vec<Triangle> {
+    (2..ring.len()).map(|i| [ring[0], ring[i - 1], ring[i]]).collect()
+}
+
+impl Solid {
+    /// What is left when the others are taken away, in order; `None` if nothing. Exact while the
+    /// others miss.
+    ///
+    /// # Errors
+    /// If a solid is open or too intricate.
+    pub fn minus(&self, others: &[&Self]) -> Result<Option<Self>, BooleanTrouble> {
+        let mut work = WORK;
+        let mut result: Option<Mesh> = None;
+        let near = shift_to(self.bounds());
+        for other in others {
+            let bounds = result.as_ref().map_or_else(|| self.bounds(), |mesh| mesh.bounds());
+            let _ = bounds;
+            if !self.bounds().touches(other.bounds()) {
+                continue;
+            }
+            let Some(other) = other.transformed(&near) else { continue };
+            let mut mesh = match result.take() {
+                Some(mesh) => mesh,
+                None => closed_mesh(self)?.transformed(&near),
+            };
+            for piece in other.convex_pieces()? {
+                work = work
+                    .checked_sub(mesh.triangles.len() * piece.len().max(1) / 4 + 1)
+                    .ok_or(BooleanTrouble::TooIntricate)?;
+                mesh = mesh.minus_convex(&piece);
+                if mesh.triangles.is_empty() {
+                    return Ok(None);
+                }
+            }
+            result = Some(mesh);
+        }
+        let back = near.inverse();
+        Ok(Some(result.map_or_else(|| self.clone(), |mesh| Self::Mesh(mesh.transformed(&back)))))
+    }
+
+    /// What both share; `None` if nothing.
+    ///
+    /// # Errors
+    /// If a solid is open or too intricate.
+    pub fn common(&self, other: &Self) -> Result<Option<Self>, BooleanTrouble> {
+        if !self.bounds().touches(other.bounds()) {
+            return Ok(None);
+        }
+        let near = shift_to(self.bounds());
+        let mesh = closed_mesh(self)?.transformed(&near);
+        let Some(other) = other.transformed(&near) else { return Ok(None) };
+        let mut shared = Mesh { closed: true, ..Mesh::default() };
+        let mut work = WORK;
+        for piece in other.convex_pieces()? {
+            work = work
+                .checked_sub(mesh.triangles.len() * piece.len().max(1) / 4 + 1)
+                .ok_or(BooleanTrouble::TooIntricate)?;
+            let part = mesh.common_convex(&piece);
+            if !part.triangles.is_empty() {
+                shared.append(&part);
+            }
+        }
+        Ok((!shared.triangles.is_empty()).then(|| Self::Mesh(shared.transformed(&near.inverse()))))
+    }
+
+    /// Both together, what they share counted once.
+    ///
+    /// # Errors
+    /// If a solid is open or too intricate.
+    pub fn plus(&self, other: &Self) -> Result<Self, BooleanTrouble> {
+        let mut mesh = closed_mesh(self)?;
+        if let Some(rest) = other.minus(&[self])? {
+            mesh.append(&closed_mesh(&rest)?);
+        }
+        Ok(Self::Mesh(mesh))
+    }
+}
+
+fn closed_mesh(solid: &Solid) -> Result<Mesh, BooleanTrouble> {
+    if solid.is_closed() {
+        Ok(solid.to_mesh(tolerance::CHORD))
+    } else {
+        Err(BooleanTrouble::NotClosed)
+    }
+}
+
+/// The map that brings a box's middle to the origin.
+fn shift_to(bounds: Aabb) -> DAffine3 {
+    if bounds.is_empty() {
+        DAffine3::IDENTITY
+    } else {
+        DAffine3::from_translation(-bounds.centre())
+    }
+}
