@@ -1,0 +1,222 @@
+//! The rows of one stretch of the file.
+
+use std::borrow::Cow;
+
+use crate::diagnostic::{DiagnosticKind, Note, excerpt};
+use crate::grammar;
+use crate::keywords::Interner;
+use crate::layout::{clean, is_keyword_byte, skip_layout};
+use crate::scan::{Ending, Scanner};
+
+/// How far behind its stretch a guessed start may read before it is taken for a wrong guess.
+const GIVE_UP: usize = 16 << 20;
+
+/// What a stretch of the file holds, in file order.
+#[derive(Debug)]
+pub(crate) struct Chunk<'a> {
+    /// Offset, name and keyword number of each instance.
+    pub(crate) starts: Vec<u64>,
+    pub(crate) names: Vec<u64>,
+    pub(crate) keywords: Vec<u32>,
+    /// The keywords by number, as written.
+    pub(crate) words: Vec<Cow<'a, [u8]>>,
+    /// Statements that do not open with `#`: start and end.
+    pub(crate) marks: Vec<(usize, usize)>,
+    pub(crate) notes: Vec<Note>,
+    /// Start of the first statement behind the stretch.
+    pub(crate) next: usize,
+    /// The first comment mark that nothing closes.
+    pub(crate) unclosed_comment: Option<usize>,
+    /// The first byte above 0x7F.
+    pub(crate) non_ascii: Option<usize>,
+}
+
+/// Reads the statements that start in `from..until`; `from` is a statement start. When `guessed`,
+/// gives up where the guess turns out to be wrong beyond doubt.
+pub(crate) fn read(bytes: &[u8], from: usize, until: usize, guessed: bool) -> Option<Chunk<'_>> {
+    let mut scanner = Scanner::new(bytes);
+    let mut interner = Interner::new();
+    let rows = (until - from) / 64;
+    let mut chunk = Chunk {
+        starts: Vec::with_capacity(rows),
+        names: Vec::with_capacity(rows),
+        keywords: Vec::with_capacity(rows),
+        words: Vec::new(),
+        marks: Vec::new(),
+        notes: Vec::new(),
+        next: from,
+        unclosed_comment: None,
+        non_ascii: None,
+    };
+    let mut start = scanner.statement_start(from);
+    while start < until {
+        let head = quick_head(bytes, start);
+        let (end, ending) =
+            scanner.statement_end(start, head.as_ref().map_or(start, |head| head.end));
+        if guessed && end > until.saturating_add(GIVE_UP) {
+            return None;
+        }
+        match head {
+            Some(head) => chunk.push(start, head.name, interner.number(head.keyword)),
+            None => chunk.slow_statement(bytes, start, end, &mut interner),
+        }
+        if ending != Ending::Complete {
+            chunk.note_ending(bytes, start, ending);
+        }
+        start = scanner.statement_start(end);
+    }
+    chunk.next = start;
+    chunk.words = interner.into_keywords();
+    chunk.unclosed_comment = scanner.unclosed_comment();
+    let read = bytes.get(from..start).unwrap_or_default();
+    if !read.is_ascii() {
+        chunk.non_ascii = read.iter().position(|byte| !byte.is_ascii()).map(|at| from + at);
+    }
+    Some(chunk)
+}
+
+impl<'a> Chunk<'a> {
+    fn push(&mut self, start: usize, name: u64, keyword: u32) {
+        self.starts.push(start as u64);
+        self.names.push(name);
+        self.keywords.push(keyword);
+    }
+
+    /// A statement whose head is not laid out as usual.
+    fn slow_statement(
+        &mut self,
+        bytes: &'a [u8],
+        start: usize,
+        end: usize,
+        interner: &mut Interner<'a>,
+    ) {
+        let raw = bytes.get(start..end).unwrap_or_default();
+        if raw.first() != Some(&b'#') {
+            // An empty statement (`;;`) says nothing and hides nothing.
+            if raw != b";" {
+                self.marks.push((start, end));
+            }
+            return;
+        }
+        let text = clean(raw);
+        let Ok((rest, head)) = grammar::head(&text) else {
+            let message = format!(
+                "\"{}\" is not an instance like #12=IFCWALL(…); it was skipped",
+                excerpt(raw)
+            );
+            self.notes.push(Note::new(start, DiagnosticKind::MalformedRecord, message));
+            return;
+        };
+        let digits = String::from_utf8_lossy(head.digits);
+        let Ok(name) = digits.parse::<u64>() else {
+            let message =
+                format!("the name #{digits} does not fit in 64 bits; the record was skipped");
+            self.notes.push(Note::new(start, DiagnosticKind::BadName, message));
+            return;
+        };
+        if head.signed {
+            let message = format!("the name is written #+{digits}; it was read as #{name}");
+            self.notes.push(Note::new(start, DiagnosticKind::BadName, message));
+        }
+        if head.keyword.is_empty() {
+            let (kind, message) = match rest.first() {
+                Some(b'(') => (
+                    DiagnosticKind::ComplexInstance,
+                    format!("#{name} is made of several partial records; it has no single type"),
+                ),
+                Some(b'<') => (
+                    DiagnosticKind::UnknownStatement,
+                    format!("#{name} stands in another file; it has no type here"),
+                ),
+                _ => (
+                    DiagnosticKind::MalformedRecord,
+                    format!("#{name} has no type before its parameters; it was kept without one"),
+                ),
+            };
+            self.notes.push(Note::new(start, kind, message));
+        }
+        let keyword = interner.number_of_copy(head.keyword);
+        self.push(start, name, keyword);
+    }
+
+    fn note_ending(&mut self, bytes: &[u8], start: usize, ending: Ending) {
+        let what = excerpt(
+            bytes
+                .get(start..)
+                .unwrap_or_default()
+                .split(|&byte| byte == b'(')
+                .next()
+                .unwrap_or_default(),
+        );
+        let note = match ending {
+            Ending::Complete => return,
+            Ending::NoSemicolon => Note::new(
+                start,
+                DiagnosticKind::MissingSemicolon,
+                format!("\"{what}\" has no ; before the next record; it was ended there"),
+            ),
+            Ending::OpenString(open) => Note::new(
+                open,
+                DiagnosticKind::UnterminatedString,
+                format!(
+                    "a string in \"{what}\" has no closing apostrophe; the record was ended at the \
+                     last ; before the next record, and reading went on there"
+                ),
+            ),
+            Ending::EndOfFile { in_string } => Note::new(
+                start,
+                DiagnosticKind::MissingEnd,
+                format!(
+                    "the file ends inside \"{what}\"{}; it was probably cut short: ask for it again",
+                    if in_string { ", in the middle of a string" } else { "" }
+                ),
+            ),
+        };
+        self.notes.push(note);
+    }
+}
+
+/// An instance head as nearly all files write it.
+struct QuickHead<'a> {
+    name: u64,
+    keyword: &'a [u8],
+    /// Offset of the opening bracket.
+    end: usize,
+}
+
+/// Reads `#12= IFCWALL(` at `start`; anything out of the way is left to the grammar.
+fn quick_head(bytes: &[u8], start: usize) -> Option<QuickHead<'_>> {
+    let rest = bytes.get(start..)?.strip_prefix(b"#")?;
+    let mut name = 0u64;
+    let mut at = 0;
+    while let Some(digit @ b'0'..=b'9') = rest.get(at) {
+        name = name.wrapping_mul(10).wrapping_add(u64::from(digit - b'0'));
+        at += 1;
+    }
+    // Nineteen digits always fit.
+    if at == 0 || at > 19 {
+        return None;
+    }
+    if rest.get(at) != Some(&b'=') {
+        at = skip_layout(rest, at);
+        if rest.get(at) != Some(&b'=') {
+            return None;
+        }
+    }
+    at += 1;
+    if rest.get(at) == Some(&b' ') {
+        at = skip_layout(rest, at);
+    }
+    let keyword = rest.get(at..)?;
+    let length = keyword.iter().position(|&byte| !is_keyword_byte(byte))?;
+    let keyword = keyword.get(..length)?;
+    let first = *keyword.first()?;
+    at += length;
+    if rest.get(at) != Some(&b'(') {
+        at = skip_layout(rest, at);
+        if rest.get(at) != Some(&b'(') {
+            return None;
+        }
+    }
+    (!first.is_ascii_digit()).then_some(QuickHead { name, keyword, end: start + 1 + at })
+}

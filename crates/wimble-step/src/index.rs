@@ -1,0 +1,250 @@
+//! The index: stretches of the file read side by side, then joined.
+//!
+//! The file is cut at guesses: places where a `;` is followed by something like `#12=`. A guess may
+//! be wrong (it may stand in a string or a comment). It is right exactly when the stretch before it
+//! ends there; where it is not, the stretch is read again from where the one before it ended. The
+//! result is that of reading from front to back, whatever the guesses and the threads.
+
+use std::borrow::Cow;
+
+use memchr::memchr;
+use rayon::prelude::*;
+use rustc_hash::FxHashMap;
+
+use crate::chunk::{self, Chunk};
+use crate::diagnostic::{DiagnosticKind, Note};
+use crate::layout::skip_layout;
+use crate::names::Names;
+use crate::scan::{Scanner, record_at};
+use crate::sections::Sections;
+
+/// Length of a stretch: large enough to spread its costs, small enough to share the work out.
+pub(crate) const STRETCH: usize = 4 << 20;
+
+/// The records of a file as columns, in file order.
+#[derive(Debug)]
+pub(crate) struct Columns {
+    /// Offset of the `#` of each instance.
+    pub(crate) starts: Vec<u64>,
+    pub(crate) names: Vec<u64>,
+    pub(crate) keywords: Vec<u32>,
+    /// Keywords in capitals, by number.
+    pub(crate) words: Vec<String>,
+    pub(crate) by_name: Names,
+}
+
+/// Everything the index finds in one pass.
+#[derive(Debug)]
+pub(crate) struct Index {
+    pub(crate) columns: Columns,
+    pub(crate) sections: Sections,
+    pub(crate) notes: Vec<Note>,
+}
+
+/// Reads the index of a file in stretches of `stretch` bytes.
+pub(crate) fn build(bytes: &[u8], stretch: usize) -> Index {
+    let joined = join(bytes, stretch);
+    let Joined { mut columns, marks, mut notes, unclosed_comment, non_ascii } = joined;
+    let sections = Sections::new(bytes, &marks, &mut notes);
+    columns.drop_foreign(&sections);
+    notes.retain(|note| note.offset <= sections.end as u64);
+    if let Some(at) = unclosed_comment.filter(|&at| at < sections.end) {
+        notes.push(Note::new(
+            at,
+            DiagnosticKind::UnterminatedComment,
+            "a comment opens here and is never closed by */; its mark was stepped over",
+        ));
+    }
+    if let Some(start) = non_ascii
+        && let Err(error) = std::str::from_utf8(bytes.get(start..).unwrap_or_default())
+    {
+        notes.push(Note::new(
+            start + error.valid_up_to(),
+            DiagnosticKind::NotUtf8,
+            "the file holds bytes that are not UTF-8; strings that are not valid UTF-8 were read as \
+             Windows-1252",
+        ));
+    }
+    columns.find_names(&mut notes);
+    notes.sort_by_key(|note| note.offset);
+    Index { columns, sections, notes }
+}
+
+/// The stretches, joined.
+struct Joined {
+    columns: Columns,
+    marks: Vec<(usize, usize)>,
+    notes: Vec<Note>,
+    unclosed_comment: Option<usize>,
+    non_ascii: Option<usize>,
+}
+
+fn join(bytes: &[u8], stretch: usize) -> Joined {
+    let first = Scanner::new(bytes).statement_start(byte_order_mark(bytes));
+    let mut starts: Vec<usize> = (1..=bytes.len() / stretch.max(1))
+        .into_par_iter()
+        .filter_map(|n| guess(bytes, n * stretch, (n + 1) * stretch))
+        .filter(|&guess| guess > first)
+        .collect();
+    starts.insert(0, first);
+    let ends = starts.iter().skip(1).copied().chain([bytes.len()]);
+    let spans: Vec<(usize, usize)> = starts.iter().copied().zip(ends).collect();
+    let chunks: Vec<Option<Chunk<'_>>> = spans
+        .par_iter()
+        .map(|&(from, until)| chunk::read(bytes, from, until, from != first))
+        .collect();
+
+    let mut joiner = Joiner::default();
+    let mut next = first;
+    for (chunk, (from, until)) in chunks.into_iter().zip(spans) {
+        if next >= until {
+            // A statement before it covers the whole stretch.
+            continue;
+        }
+        let chunk = chunk.filter(|_| next == from).or_else(|| {
+            // The guess was wrong: read on from where the stretch before ended.
+            chunk::read(bytes, next, until, false)
+        });
+        if let Some(chunk) = chunk {
+            next = chunk.next;
+            joiner.push(chunk);
+        }
+    }
+    joiner.finish()
+}
+
+/// Length of the byte order mark some exporters write.
+fn byte_order_mark(bytes: &[u8]) -> usize {
+    if bytes.starts_with(b"\xEF\xBB\xBF") { 3 } else { 0 }
+}
+
+/// A place in `from..until` where a record may start.
+fn guess(bytes: &[u8], from: usize, until: usize) -> Option<usize> {
+    let mut at = from;
+    while at < until {
+        at += memchr(b';', bytes.get(at..)?)? + 1;
+        let start = skip_layout(bytes, at);
+        if start < until && record_at(bytes, start) {
+            return Some(start);
+        }
+    }
+    None
+}
+
+#[derive(Default)]
+struct Joiner<'a> {
+    starts: Vec<u64>,
+    names: Vec<u64>,
+    keywords: Vec<u32>,
+    words: Vec<String>,
+    numbers: FxHashMap<Cow<'a, [u8]>, u32>,
+    marks: Vec<(usize, usize)>,
+    notes: Vec<Note>,
+    unclosed_comment: Option<usize>,
+    non_ascii: Option<usize>,
+}
+
+impl<'a> Joiner<'a> {
+    fn push(&mut self, chunk: Chunk<'a>) {
+        let numbers: Vec<u32> = chunk.words.into_iter().map(|word| self.number(word)).collect();
+        if self.starts.is_empty() {
+            self.starts = chunk.starts;
+            self.names = chunk.names;
+        } else {
+            self.starts.extend_from_slice(&chunk.starts);
+            self.names.extend_from_slice(&chunk.names);
+        }
+        self.keywords.extend(
+            chunk.keywords.iter().map(|&word| numbers.get(word as usize).copied().unwrap_or(0)),
+        );
+        self.marks.extend(chunk.marks);
+        self.notes.extend(chunk.notes);
+        self.unclosed_comment = self.unclosed_comment.or(chunk.unclosed_comment);
+        self.non_ascii = self.non_ascii.or(chunk.non_ascii);
+    }
+
+    /// The number of a keyword over the whole file, where case makes no difference.
+    fn number(&mut self, word: Cow<'a, [u8]>) -> u32 {
+        let word = if word.iter().any(u8::is_ascii_lowercase) {
+            Cow::Owned(word.to_ascii_uppercase())
+        } else {
+            word
+        };
+        let next = self.words.len() as u32;
+        *self.numbers.entry(word).or_insert_with_key(|word| {
+            self.words.push(String::from_utf8_lossy(word).into_owned());
+            next
+        })
+    }
+
+    fn finish(self) -> Joined {
+        Joined {
+            columns: Columns {
+                starts: self.starts,
+                names: self.names,
+                keywords: self.keywords,
+                words: self.words,
+                by_name: Names::new(&[], |_, _| {}),
+            },
+            marks: self.marks,
+            notes: self.notes,
+            unclosed_comment: self.unclosed_comment,
+            non_ascii: self.non_ascii,
+        }
+    }
+}
+
+impl Columns {
+    /// Takes out what opens with `#` but is no instance of this file: references to other files,
+    /// and everything behind the end.
+    fn drop_foreign(&mut self, sections: &Sections) {
+        let row_at =
+            |starts: &[u64], offset: usize| starts.partition_point(|&start| start < offset as u64);
+        let kept = row_at(&self.starts, sections.end);
+        self.starts.truncate(kept);
+        self.names.truncate(kept);
+        self.keywords.truncate(kept);
+        for foreign in sections.foreign.iter().rev() {
+            let rows = row_at(&self.starts, foreign.start)..row_at(&self.starts, foreign.end);
+            self.starts.drain(rows.clone());
+            self.names.drain(rows.clone());
+            self.keywords.drain(rows);
+        }
+    }
+
+    /// Builds the look-up by name and takes out the later instances of each name.
+    fn find_names(&mut self, notes: &mut Vec<Note>) {
+        let mut duplicates: Vec<(u32, u32)> = Vec::new();
+        self.by_name = Names::new(&self.names, |first, later| duplicates.push((first, later)));
+        if duplicates.is_empty() {
+            return;
+        }
+        let start = |row: u32| self.starts.get(row as usize).copied().unwrap_or_default();
+        for &(first, later) in &duplicates {
+            let name = self.names.get(first as usize).copied().unwrap_or_default();
+            notes.push(Note {
+                offset: start(later),
+                kind: DiagnosticKind::DuplicateName,
+                message: format!(
+                    "#{name} stands twice in the file, at bytes {} and {}; the first is kept",
+                    start(first),
+                    start(later)
+                ),
+            });
+        }
+        let mut later = duplicates.iter().map(|&(_, later)| later as usize).peekable();
+        let mut keep: Vec<bool> = Vec::with_capacity(self.names.len());
+        for row in 0..self.names.len() {
+            keep.push(later.next_if_eq(&row).is_none());
+        }
+        retain(&mut self.starts, &keep);
+        retain(&mut self.names, &keep);
+        retain(&mut self.keywords, &keep);
+        self.by_name = Names::new(&self.names, |_, _| {});
+    }
+}
+
+fn retain<T>(column: &mut Vec<T>, keep: &[bool]) {
+    let mut keep = keep.iter();
+    column.retain(|_| keep.next().copied().unwrap_or(true));
+}

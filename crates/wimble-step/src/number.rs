@@ -1,0 +1,138 @@
+//! Numbers as exporters write them.
+//!
+//! The standard asks for a dot in every real and a capital E. Real files hold `1e-05`, `.5`, `+3`,
+//! `1.3E+14.` and Fortran's `1.D-5`: all are read. `1.#INF`, `1.#IND` and values beyond the range
+//! of a double are not finite and have no value.
+
+/// A number of the file.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Number {
+    Integer(i64),
+    Real(f64),
+    /// Infinite, or "not a number" as some C libraries print it.
+    NotFinite,
+}
+
+/// Length of the number token at the head of `bytes`, 0 if none stands there.
+pub(crate) fn token(bytes: &[u8]) -> usize {
+    let signs = bytes.iter().take_while(|&&byte| byte == b'+' || byte == b'-').count();
+    let body = bytes.get(signs..).unwrap_or_default();
+    let starts = match body {
+        [b'0'..=b'9', ..] => true,
+        [b'.', next, ..] => next.is_ascii_digit(),
+        _ => false,
+    };
+    if !starts || signs > 1 {
+        return 0;
+    }
+    let mut length = signs
+        + body
+            .iter()
+            .take_while(|&&byte| {
+                byte.is_ascii_digit()
+                    || matches!(byte, b'.' | b'+' | b'-' | b'E' | b'e' | b'D' | b'd')
+            })
+            .count();
+    // 1.#INF, 1.#IND, 1.#QNAN
+    if bytes.get(length) == Some(&b'#') {
+        let tail = bytes.get(length + 1..).unwrap_or_default();
+        length += 1 + tail.iter().take_while(|byte| byte.is_ascii_alphanumeric()).count();
+    }
+    length
+}
+
+/// The value of a number token; `None` if it is none in any accepted spelling.
+pub(crate) fn read(token: &[u8]) -> Option<Number> {
+    if let Some(integer) = read_integer(token) {
+        return Some(Number::Integer(integer));
+    }
+    let real = |text: &[u8]| fast_float2::parse::<f64, _>(text).ok();
+    let value = real(token).or_else(|| {
+        // `1.3E+14.`: a dot too many; `1.D-5`: the exponent of another language.
+        let text = token.strip_suffix(b".").unwrap_or(token);
+        let text: Vec<u8> =
+            text.iter().map(|&b| if matches!(b, b'D' | b'd') { b'E' } else { b }).collect();
+        real(&text)
+    });
+    match value {
+        Some(value) if value.is_finite() => Some(Number::Real(value)),
+        Some(_) => Some(Number::NotFinite),
+        None if token.contains(&b'#') => Some(Number::NotFinite),
+        None => None,
+    }
+}
+
+/// Sign and digits that fit in 64 bits.
+fn read_integer(token: &[u8]) -> Option<i64> {
+    let (negative, digits) = match token {
+        [b'-', digits @ ..] => (true, digits),
+        [b'+', digits @ ..] => (false, digits),
+        digits => (false, digits),
+    };
+    if digits.is_empty() {
+        return None;
+    }
+    digits.iter().try_fold(0i64, |value, &byte| {
+        if !byte.is_ascii_digit() {
+            return None;
+        }
+        let digit = i64::from(byte - b'0');
+        let value = value.checked_mul(10)?;
+        if negative { value.checked_sub(digit) } else { value.checked_add(digit) }
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    #[test]
+    fn spellings_of_the_standard_and_of_exporters() {
+        for (text, value) in [
+            ("0", Number::Integer(0)),
+            ("-17", Number::Integer(-17)),
+            ("+5", Number::Integer(5)),
+            ("-9223372036854775808", Number::Integer(i64::MIN)),
+            ("9223372036854775808", Number::Real(9.223_372_036_854_776e18)),
+            ("1.", Number::Real(1.)),
+            ("-0.", Number::Real(-0.)),
+            ("1.E-05", Number::Real(1e-5)),
+            ("1e-05", Number::Real(1e-5)),
+            ("1E-5", Number::Real(1e-5)),
+            (".5", Number::Real(0.5)),
+            ("-.5", Number::Real(-0.5)),
+            ("1.3E+14.", Number::Real(1.3e14)),
+            ("1.D-5", Number::Real(1e-5)),
+            ("4.440892099e-013", Number::Real(4.440892099e-13)),
+            ("1.#INF", Number::NotFinite),
+            ("-1.#IND", Number::NotFinite),
+            ("1.E999", Number::NotFinite),
+        ] {
+            assert_eq!(token(text.as_bytes()), text.len(), "{text}");
+            assert_eq!(read(text.as_bytes()), Some(value), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_number() {
+        for text in ["", ".T.", "-", "+-1", "E5", "#1", ".", "nan", "inf"] {
+            assert_eq!(token(text.as_bytes()), 0, "{text}");
+        }
+        for text in ["1-2", "1E", "1.2.3", "1EE5"] {
+            assert_eq!(read(text.as_bytes()), None, "{text}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn any_real_comes_back(value in any::<f64>().prop_filter("finite", |v| v.is_finite())) {
+            let text = format!("{value:?}");
+            match read(text.as_bytes()) {
+                Some(Number::Real(back)) => prop_assert_eq!(back.to_bits(), value.to_bits()),
+                other => prop_assert!(false, "{:?}", other),
+            }
+        }
+    }
+}
