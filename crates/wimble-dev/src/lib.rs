@@ -1,0 +1,8 @@
+//! Makes what is generated: attribute tables, schemas, demo models.
+//!
+//! The command of the same name writes them into the repository. The library half is for tests:
+//! [`ifc`] writes models in three schemas and four length units, [`demo`] is the building that is
+//! checked in as `sample-models/`.
+
+pub mod demo;
+pub mod ifc;
