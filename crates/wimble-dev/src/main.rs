@@ -4,6 +4,7 @@
 //! fails when a file is stale.
 
 mod output;
+mod sample_models;
 mod schemas;
 
 use clap::{Parser, Subcommand};
@@ -17,12 +18,15 @@ struct Arguments {
 
 #[derive(Subcommand)]
 enum Task {
+    /// The demo building, as sample-models/
+    Demo(sample_models::Arguments),
     /// Attribute tables of the three IFC schemas, for wimble-ifc
     Schemas(schemas::Arguments),
 }
 
 fn main() -> anyhow::Result<()> {
     match Arguments::parse().task {
+        Task::Demo(arguments) => sample_models::run(&arguments),
         Task::Schemas(arguments) => schemas::run(&arguments),
     }
 }

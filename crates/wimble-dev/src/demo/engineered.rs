@@ -60,11 +60,7 @@ impl Site {
         };
         let outline = Outline::IShape { width: 45.0, depth: 240.0, web: 10.0, flange: 45.0 };
         let body = if number == 9 {
-            vec![
-                bar(2380.0, 2425.0, 45.0),
-                bar(2425.0, 2575.0, 10.0),
-                bar(2575.0, 2620.0, 45.0),
-            ]
+            vec![bar(2380.0, 2425.0, 45.0), bar(2425.0, 2575.0, 10.0), bar(2575.0, 2620.0, 45.0)]
         } else {
             vec![Shape::Extrusion { outline, at: frame_along(ends[0], ends[1]), depth: 4362.0 }]
         };
@@ -143,9 +139,7 @@ impl Site {
     /// One beam whose body has a solid for each chord and each web.
     fn open_web_in_one(&mut self, number: u32, y: f64) {
         let at = DAffine3::from_translation(dvec3(7200.0, y, 2366.0));
-        let chord = |z: f64| {
-            Shape::stick(dvec3(7200.0, y, z), dvec3(11600.0, y, z), 72.0, 47.0)
-        };
+        let chord = |z: f64| Shape::stick(dvec3(7200.0, y, z), dvec3(11600.0, y, z), 72.0, 47.0);
         let mut body = vec![chord(2389.5), chord(2596.5)];
         for web in webs() {
             if let Shape::Extrusion { outline, at: own, depth } = web {

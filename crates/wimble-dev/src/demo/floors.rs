@@ -90,9 +90,7 @@ impl Site {
             let seat = Seat { face: dvec3(x, 5653.0, 2400.0), inwards, breadth: 94.0 };
             self.hanger(by, &["TR-1a", "TR-1b"], seat, self.first);
         }
-        for (number, x) in
-            (1..).zip([2922.0, 3369.0, 3722.0, 4122.0, 4522.0, 4922.0, 5322.0])
-        {
+        for (number, x) in (1..).zip([2922.0, 3369.0, 3722.0, 4122.0, 4522.0, 4922.0, 5322.0]) {
             let name = format!("JT-{number}");
             self.joist(&name, x, [3600.0, 5606.0]);
             let face = dvec3(x, 5606.0, 2400.0);

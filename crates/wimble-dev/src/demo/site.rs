@@ -96,7 +96,12 @@ impl Site {
         );
         for piece in carried {
             if let (Some(by), Some(of)) = (self.named.get(carrying), self.named.get(*piece)) {
-                self.model.connect_through(&format!("{piece} {carrying}"), by.id(), of.id(), hanger.id());
+                self.model.connect_through(
+                    &format!("{piece} {carrying}"),
+                    by.id(),
+                    of.id(),
+                    hanger.id(),
+                );
             }
         }
     }

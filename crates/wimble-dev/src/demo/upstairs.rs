@@ -2,9 +2,7 @@
 
 use super::floors::spaced;
 use super::site::{Piece, Site};
-use super::stuff::{
-    C16, C24, CHORD, RAFTER, RIDGE, ROOF_PLATE, STUD, TR26, TRUSS_WEB, WALL_PLATE,
-};
+use super::stuff::{C16, C24, CHORD, RAFTER, RIDGE, ROOF_PLATE, STUD, TR26, TRUSS_WEB, WALL_PLATE};
 use crate::ifc::{Element, HalfSpace, Shape, SubstanceUse, frame_along};
 use glam::{DAffine3, DVec3, dvec3};
 
@@ -15,12 +13,18 @@ fn slope() -> f64 {
 
 impl Site {
     pub(super) fn upstairs(&mut self) {
-        let mut studs: Vec<f64> = std::iter::once(19.0).chain(spaced(600.0, 600.0).take(11)).collect();
+        let mut studs: Vec<f64> =
+            std::iter::once(19.0).chain(spaced(600.0, 600.0).take(11)).collect();
         studs.push(7181.0);
-        self.stud_wall("SW-1", true, &studs, 7200.0, |along, across| dvec3(along, 3650.0 + across, 0.0));
-        let mut studs: Vec<f64> = std::iter::once(19.0).chain(spaced(600.0, 600.0).take(5)).collect();
+        self.stud_wall("SW-1", true, &studs, 7200.0, |along, across| {
+            dvec3(along, 3650.0 + across, 0.0)
+        });
+        let mut studs: Vec<f64> =
+            std::iter::once(19.0).chain(spaced(600.0, 600.0).take(5)).collect();
         studs.push(3586.0);
-        self.stud_wall("SW-2", false, &studs, 3605.0, |along, across| dvec3(3298.5 + across, along, 0.0));
+        self.stud_wall("SW-2", false, &studs, 3605.0, |along, across| {
+            dvec3(3298.5 + across, along, 0.0)
+        });
         self.roof_plates();
         for (number, x) in (1..=18).zip(spaced(300.0, 400.0)) {
             self.rafter(number, x, false);

@@ -20,6 +20,14 @@ pub struct Container {
     pub(super) spatial: bool,
 }
 
+impl Container {
+    /// The number of its instance.
+    #[must_use]
+    pub const fn id(&self) -> Id {
+        self.id
+    }
+}
+
 /// A model being written. Coordinates are the building's, in millimetres.
 #[derive(Debug, Clone)]
 pub struct Model {
@@ -304,16 +312,14 @@ impl Model {
 }
 
 fn owner(file: &mut File) -> Id {
-    let person =
-        file.add("IfcPerson", [vec![Value::Unset, "Wimble".into()], vec![Value::Unset; 6]].concat());
+    let person = file
+        .add("IfcPerson", [vec![Value::Unset, "Wimble".into()], vec![Value::Unset; 6]].concat());
     let organization = file.add(
         "IfcOrganization",
         vec![Value::Unset, "Wimble".into(), Value::Unset, Value::Unset, Value::Unset],
     );
-    let user = file.add(
-        "IfcPersonAndOrganization",
-        vec![person.into(), organization.into(), Value::Unset],
-    );
+    let user = file
+        .add("IfcPersonAndOrganization", vec![person.into(), organization.into(), Value::Unset]);
     let application = file.add(
         "IfcApplication",
         vec![organization.into(), "1".into(), "wimble-dev".into(), "wimble-dev".into()],
@@ -324,7 +330,7 @@ fn owner(file: &mut File) -> Id {
             user.into(),
             application.into(),
             Value::Unset,
-            Value::Enumeration("ADDED"),
+            Value::Enumeration("NOCHANGE"),
             Value::Unset,
             Value::Unset,
             Value::Unset,

@@ -160,8 +160,6 @@ impl Shape {
                 "Tessellation"
             }
             Self::Mesh { .. } => "Brep",
-            // IFC2X3 counts a swept disk among the swept solids.
-            Self::Disk { .. } if schema == Schema::Ifc2x3 => "SweptSolid",
             Self::Disk { .. } => "AdvancedSweptSolid",
             Self::Clipped(..) => "Clipping",
             Self::Difference(..) => "CSG",
@@ -235,8 +233,7 @@ impl Model {
     }
 
     fn boolean(&mut self, class: &str, first: Id, second: Id) -> Id {
-        self.file
-            .add(class, vec![Value::Enumeration("DIFFERENCE"), first.into(), second.into()])
+        self.file.add(class, vec![Value::Enumeration("DIFFERENCE"), first.into(), second.into()])
     }
 
     /// The material of the half space lies on the side away from the plane's normal when the flag
@@ -288,8 +285,7 @@ impl Model {
         } else {
             (Value::Unset, Value::Unset)
         };
-        self.file
-            .add("IfcSweptDiskSolid", vec![directrix.into(), radius, Value::Unset, start, end])
+        self.file.add("IfcSweptDiskSolid", vec![directrix.into(), radius, Value::Unset, start, end])
     }
 
     fn mesh(&mut self, points: &[DVec3], faces: &[Vec<usize>], kind: Faces) -> Id {
@@ -361,10 +357,8 @@ impl Model {
             Outline::Rectangle(x, y) => {
                 let position = self.axes_2d();
                 let (x, y) = (self.length(*x), self.length(*y));
-                self.file.add(
-                    "IfcRectangleProfileDef",
-                    vec![area, Value::Unset, position.into(), x, y],
-                )
+                self.file
+                    .add("IfcRectangleProfileDef", vec![area, Value::Unset, position.into(), x, y])
             }
             Outline::Circle(radius) => {
                 let position = self.axes_2d();

@@ -116,14 +116,17 @@ fn push(out: &mut String, arguments: std::fmt::Arguments<'_>) {
 }
 
 /// A real with the obligatory point, without the noise that arithmetic leaves in the last digits:
-/// fifteen significant digits and at most twelve decimals.
+/// fifteen significant digits, and nothing below a millionth of a millionth.
 fn real(value: f64) -> String {
     let rounded: f64 = format!("{value:.14e}").parse().unwrap_or(value);
-    let mut text = format!("{rounded:.12}");
-    while text.ends_with('0') {
-        text.pop();
+    if rounded.abs() < 1e-12 {
+        return "0.".to_owned();
     }
-    if text == "-0." { "0.".to_owned() } else { text }
+    let mut text = rounded.to_string();
+    if !text.contains('.') {
+        text.push('.');
+    }
+    text
 }
 
 /// Quoted; beyond printable ASCII as UTF-16 code units between `\X2\` and `\X0\`.
