@@ -68,6 +68,20 @@ impl Aabb {
         self.min.midpoint(self.max)
     }
 
+    /// The six half spaces whose intersection it is.
+    #[must_use]
+    pub fn planes(self) -> Vec<crate::Plane> {
+        DVec3::AXES
+            .into_iter()
+            .flat_map(|axis| {
+                [
+                    crate::Plane { normal: axis, offset: axis.dot(self.max) },
+                    crate::Plane { normal: -axis, offset: -axis.dot(self.min) },
+                ]
+            })
+            .collect()
+    }
+
     /// The eight corners.
     #[must_use]
     pub fn corners(self) -> [DVec3; 8] {

@@ -6,11 +6,14 @@
 //! * [`Profile`]: a plane area; [`Prism`]: a profile swept along a straight line;
 //!   [`Cylinder`]; [`Mesh`]: triangles. [`Solid`] is any of these; exact data (a cylinder's
 //!   radius, a prism's profile) is kept as long as it exists.
-//! * [`Plane`], [`Convex`]: half spaces and convex bodies.
+//! * [`Plane`], [`Convex`]: half spaces and convex bodies; [`CutBar`]: a round bar cut by half
+//!   spaces, exact; [`BroadPhase`]: which boxes are near a box.
 //! * [`tolerance`]: every tolerance, once.
 
 mod aabb;
+mod bar;
 mod boolean;
+mod broad;
 mod clip;
 mod convex;
 mod cut_solid;
@@ -25,9 +28,12 @@ mod profile;
 mod round;
 mod solid;
 pub mod tolerance;
+mod within;
 
 pub use aabb::Aabb;
+pub use bar::CutBar;
 pub use boolean::{BooleanTrouble, HalfSpaces};
+pub use broad::BroadPhase;
 pub use convex::Convex;
 pub use least_circle::{Disc, least_circle};
 pub use least_rectangle::{Rectangle, convex_hull, least_area_rectangle};
