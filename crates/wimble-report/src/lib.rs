@@ -1,1 +1,34 @@
 //! One file per report format, all made from the same report value.
+//!
+//! A [`Report`] holds what was read, recognised, cut and judged. [`Names`] gives its rows the
+//! names that the outside sees (ids, fingerprints, places); every format uses the same names.
+//!
+//! * [`json`]: the contract of `docs/report.md`, streamed, with its JSON Schema.
+//! * [`terminal`]: for a person at a prompt.
+//!
+//! ```
+//! use wimble_report::{Report, json};
+//! let mut text = Vec::new();
+//! json::write(&Report::default(), &mut text)?;
+//! assert!(text.starts_with(b"{\n\"schema\": \"wimble-report/1\""));
+//! # Ok::<(), std::io::Error>(())
+//! ```
+//!
+//! Not here: how anything was computed, files, the clock.
+
+pub mod json;
+pub mod terminal;
+
+mod names;
+mod number;
+mod report;
+mod say;
+mod summary;
+
+pub use names::Names;
+pub use number::Number;
+pub use report::{Input, Pack, Report, Warning};
+pub use summary::Summary;
+
+#[cfg(test)]
+mod fixture;

@@ -1,0 +1,91 @@
+use super::*;
+use crate::fixture;
+
+#[test]
+fn an_id_is_the_global_id_and_repeated_ones_are_numbered() {
+    let names = Names::of(&fixture::report());
+    assert_eq!(names.members[0], "1aJoist");
+    assert_eq!(names.services[1..3], ["6pPipe~1", "6pPipe~2"]);
+}
+
+#[test]
+fn repeated_ids_are_numbered_by_file_item_and_centre_not_by_order() {
+    let mut report = fixture::report();
+    report.service_centres_m.swap(1, 2);
+    assert_eq!(Names::of(&report).services[1..3], ["6pPipe~2", "6pPipe~1"]);
+}
+
+#[test]
+fn an_empty_global_id_is_numbered_even_when_alone() {
+    let mut report = fixture::report();
+    report.members[2].element.guid.clear();
+    assert_eq!(Names::of(&report).members[2], "~1");
+}
+
+#[test]
+fn a_void_found_in_a_body_leaves_its_host_the_plain_id() {
+    let mut report = fixture::report();
+    report.openings[0].element.guid = "1aJoist".into();
+    let names = Names::of(&report);
+    assert_eq!((names.members[0].as_str(), names.openings[0].as_str()), ("1aJoist", "1aJoist"));
+}
+
+#[test]
+fn cut_ids_differ_and_do_not_move_with_the_cut() {
+    let report = fixture::report();
+    let before = Names::of(&report).cuts;
+    let distinct: BTreeSet<_> = before.iter().collect();
+    assert_eq!(distinct.len(), report.cuts.len());
+    let mut moved = report;
+    moved.cuts[0].min_mm.x += 40.0;
+    assert_eq!(Names::of(&moved).cuts, before);
+}
+
+#[test]
+fn equal_cuts_of_a_member_are_told_apart_along_x() {
+    let mut report = fixture::report();
+    let mut second = report.cuts[0].clone();
+    second.min_mm.x += 500.0;
+    report.cuts.insert(1, second);
+    let names = Names::of(&report);
+    assert_ne!(names.cuts[0], names.cuts[1]);
+}
+
+#[test]
+fn a_fingerprint_outlives_new_figures_and_a_new_verdict() {
+    let report = fixture::report();
+    let before = Names::of(&report).fingerprints;
+    let mut changed = report;
+    for finding in &mut changed.findings {
+        finding.verdict = wimble_model::Verdict::Refer;
+        finding.message = "said otherwise".into();
+        finding.measured = None;
+    }
+    assert_eq!(Names::of(&changed).fingerprints, before);
+}
+
+#[test]
+fn alternatives_of_a_group_have_one_fingerprint() {
+    let mut report = fixture::report();
+    let before = Names::of(&report).fingerprints;
+    let at = report.findings.iter().position(|f| f.rule.ends_with("/notch")).unwrap();
+    report.findings[at].rule = "uk-solid-joist/notch-inner".into();
+    report.groups.insert("uk-solid-joist/notch-inner".into(), "uk-solid-joist/notch".into());
+    assert_eq!(Names::of(&report).fingerprints, before);
+}
+
+#[test]
+fn a_place_outlives_new_global_ids_and_a_moved_building() {
+    let report = fixture::report();
+    let before = Names::of(&report).places;
+    let mut other = report;
+    for member in &mut other.members {
+        member.element.guid.push('X');
+        member.frame.origin_m += DVec3::new(1000.0, -2000.0, 10.0);
+    }
+    for cut in &mut other.cuts {
+        cut.point_m += DVec3::new(1000.0, -2000.0, 10.0);
+    }
+    assert_eq!(Names::of(&other).places, before);
+    assert_eq!(before[0], "IfcBeam 47x220x3800 at 2350,20,110");
+}

@@ -1,0 +1,145 @@
+//! The value that every format is made from.
+
+use glam::DVec3;
+use std::collections::BTreeMap;
+use wimble_model::{CoverageRow, Cut, Finding, Member, Opening, Service, Storey, Verdict};
+
+/// Everything that a check has to say. Rows refer to each other by index; the lists are in the
+/// order in which they are printed (see [`Report::sort`] for the findings).
+#[derive(Debug, Clone, Default)]
+pub struct Report {
+    /// The files, in the order given.
+    pub inputs: Vec<Input>,
+    /// The rule packs in force.
+    pub packs: Vec<Pack>,
+    /// What was assumed, in sentences.
+    pub assumptions: Vec<String>,
+    /// What a person should know before trusting the result.
+    pub warnings: Vec<Warning>,
+    /// Storeys, by elevation.
+    pub storeys: Vec<Storey>,
+    /// Members, by storey elevation, GlobalId, item.
+    pub members: Vec<Member>,
+    /// Services, by storey elevation, GlobalId, item.
+    pub services: Vec<Service>,
+    /// Centre of each service (parallel to `services`), world, metres.
+    pub service_centres_m: Vec<DVec3>,
+    /// Openings already modelled, by member, GlobalId.
+    pub openings: Vec<Opening>,
+    /// Cuts, by member, x0, z0, kind.
+    pub cuts: Vec<Cut>,
+    /// What the rules say.
+    pub findings: Vec<Finding>,
+    /// What happened to every element, by input, class, status, reason.
+    pub coverage: Vec<CoverageRow>,
+    /// The group of a rule that is one of several alternatives (`pack/rule` → `pack/group`).
+    pub groups: BTreeMap<String, String>,
+}
+
+/// One input file.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Input {
+    /// As given.
+    pub path: String,
+    /// BLAKE3 of its bytes, hex.
+    pub blake3: String,
+    /// Schema as the file names it.
+    pub schema: String,
+    /// Length unit in words (`mm`, `m`, `foot`).
+    pub length_unit: String,
+    /// Number of instances.
+    pub instances: u64,
+    /// Whether only a part could be read.
+    pub partial: bool,
+}
+
+/// A rule pack in force.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Pack {
+    /// Its id (`uk-solid-joist`).
+    pub id: String,
+    /// What it covers.
+    pub title: String,
+    /// Its sources with their status.
+    pub sources: Vec<String>,
+}
+
+/// A remark about the input.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Warning {
+    /// Which input, if one alone.
+    pub input: Option<u32>,
+    /// Line in it, if known.
+    pub line: Option<u64>,
+    /// For a person: what is so and what to do.
+    pub text: String,
+}
+
+impl Report {
+    /// Puts the findings in the order of the contract: member, worst verdict, rule, first cut.
+    /// The rows of the other lists come in order from the stages that made them.
+    pub fn sort(&mut self) {
+        self.findings.sort_by(|a, b| {
+            (a.member, std::cmp::Reverse(a.verdict), &a.rule, &a.cuts, &a.services, &a.message).cmp(
+                &(
+                    b.member,
+                    std::cmp::Reverse(b.verdict),
+                    &b.rule,
+                    &b.cuts,
+                    &b.services,
+                    &b.message,
+                ),
+            )
+        });
+    }
+
+    /// The worst that is said of any cut or in any finding that is not waived: what the exit code
+    /// is taken from. A cut all of whose bad findings are waived counts as a pass.
+    #[must_use]
+    pub fn worst(&self) -> Verdict {
+        let mut spoken_of = vec![false; self.cuts.len()];
+        for cut in self.findings.iter().filter(|f| f.verdict > Verdict::Pass).flat_map(|f| &f.cuts)
+        {
+            if let Some(seen) = spoken_of.get_mut(cut.at()) {
+                *seen = true;
+            }
+        }
+        // A bad cut of which no finding speaks still counts: nothing is lost.
+        let silent = self.cuts.iter().zip(&spoken_of).filter(|(_, seen)| !**seen);
+        let open = self.findings.iter().filter(|f| f.waived.is_none()).map(|f| f.verdict);
+        silent.map(|(cut, _)| cut.verdict).chain(open).max().unwrap_or_default()
+    }
+
+    /// What cannot be said because a figure is not a number, in sentences. Such a figure prints as
+    /// null; this is the reason that goes with it.
+    #[must_use]
+    pub fn figures_missing(&self) -> Vec<String> {
+        let members = self.members.iter().filter(|m| {
+            !(m.length_mm.is_finite()
+                && m.frame.origin_m.is_finite()
+                && m.frame.x.is_finite()
+                && m.frame.z.is_finite()
+                && m.section.depth_mm().is_finite()
+                && m.section.breadth_mm().is_finite())
+        });
+        let of_members = members.map(|m| {
+            format!(
+                "{} {}: a size or place could not be worked out",
+                m.element.class, m.element.guid
+            )
+        });
+        let cuts = self.cuts.iter().filter(|c| {
+            !(c.min_mm.is_finite()
+                && c.max_mm.is_finite()
+                && c.point_m.is_finite()
+                && c.bit_mm.is_finite())
+        });
+        let of_cuts = cuts.filter_map(|c| self.members.get(c.member.at())).map(|m| {
+            format!(
+                "a cut in {} {}: a size or place could not be worked out",
+                m.element.class, m.element.guid
+            )
+        });
+        of_members.chain(of_cuts).collect()
+    }
+}

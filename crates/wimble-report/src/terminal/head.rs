@@ -1,0 +1,56 @@
+//! What was checked, by which rules, and what was assumed: before any verdict.
+
+use super::page::{LABEL, Page, Tone};
+use crate::{Report, Warning, say};
+use std::io::{self, Write};
+
+pub(super) fn write<W: Write>(page: &mut Page<'_, W>, report: &Report) -> io::Result<()> {
+    let title = format!("Wimble {}", env!("CARGO_PKG_VERSION"));
+    let title = page.paint(Tone::Strong, &title);
+    page.raw(&title)?;
+    page.blank()?;
+    let files = report.inputs.iter().map(|input| {
+        let part = if input.partial { ", read only in part" } else { "" };
+        format!(
+            "{} ({}, {}, {} instances{part})",
+            say::plain(&input.path),
+            say::plain(&input.schema),
+            say::plain(&input.length_unit),
+            input.instances
+        )
+    });
+    list(page, "Files", files)?;
+    list(page, "Rules", report.packs.iter().map(|p| format!("{}: {}", p.id, p.title)))?;
+    list(page, "Assumed", report.assumptions.iter().map(|text| say::plain(text)))?;
+    let folded = if page.options.all { usize::MAX } else { 8 };
+    list(page, "Take care", report.warnings.iter().take(folded).map(|w| warning(report, w)))?;
+    let more = report.warnings.len().saturating_sub(folded);
+    if more > 0 {
+        page.text(LABEL, &format!("and {more} more (see them with --all)"))?;
+    }
+    Ok(())
+}
+
+/// Several paragraphs under one label.
+fn list<W: Write>(
+    page: &mut Page<'_, W>,
+    label: &str,
+    texts: impl Iterator<Item = String>,
+) -> io::Result<()> {
+    let mut label = label;
+    for text in texts {
+        page.labelled(0, Tone::Quiet, label, &text)?;
+        label = "";
+    }
+    Ok(())
+}
+
+fn warning(report: &Report, warning: &Warning) -> String {
+    let file = warning.input.and_then(|i| report.inputs.get(i as usize));
+    let text = say::plain(&warning.text);
+    match (file.map(|f| say::plain(&f.path)), warning.line) {
+        (Some(file), Some(line)) => format!("{file}, line {line}: {text}"),
+        (Some(file), None) => format!("{file}: {text}"),
+        (None, _) => text,
+    }
+}
