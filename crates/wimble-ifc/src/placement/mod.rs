@@ -1,0 +1,135 @@
+//! Where products stand in the world.
+
+mod axes;
+mod grid;
+#[cfg(test)]
+mod tests;
+
+use crate::{Model, Unreadable, class};
+use glam::DAffine3;
+use rustc_hash::FxHashMap;
+use std::sync::{OnceLock, PoisonError, RwLock};
+use wimble_step::Row;
+
+/// How many placements may rest on each other.
+const DEEPEST: usize = 256;
+
+/// World frames of placements that others rest on.
+#[derive(Debug, Default)]
+pub(crate) struct Placements {
+    /// Those of storeys and the like: a product's own placement is seldom asked for twice.
+    known: RwLock<FxHashMap<Row, Result<DAffine3, Unreadable>>>,
+    /// Which grid an axis belongs to.
+    grids: OnceLock<FxHashMap<Row, Row>>,
+}
+
+impl Model<'_> {
+    /// The frame of a product in the world: metres, rotation without scale, the context's world
+    /// coordinate system included. A product without a placement stands at the world's origin.
+    ///
+    /// # Errors
+    /// The placement, or one that it rests on, cannot be read; the reason names it.
+    pub fn placement(&self, product: Row) -> Result<DAffine3, Unreadable> {
+        let position = self.keyword(product).and_then(|keyword| keyword.placement);
+        let Some(position) = position else {
+            let label = self.label(product);
+            return Err(Unreadable::new(
+                product,
+                format!("{label} is of a class without placement"),
+            ));
+        };
+        match self.step().record(product).get(position).reference() {
+            None => Ok(self.context().world),
+            Some(name) => match self.follow(product, name) {
+                Some(placement) => self.placed(placement),
+                None => Err(Unreadable::new(
+                    product,
+                    format!("its placement #{name} is not in the file"),
+                )),
+            },
+        }
+    }
+
+    /// The world frame of an `IfcObjectPlacement`.
+    pub(crate) fn placed(&self, placement: Row) -> Result<DAffine3, Unreadable> {
+        // Down to the first placement whose world frame is known …
+        let mut chain = Vec::new();
+        let mut next = Some(placement);
+        let mut world = Ok(self.context().world);
+        while let Some(row) = next {
+            let known = self.placements.known.read().unwrap_or_else(PoisonError::into_inner);
+            if let Some(frame) = known.get(&row) {
+                world = frame.clone();
+                break;
+            }
+            drop(known);
+            if chain.contains(&row) || chain.len() >= DEEPEST {
+                let label = self.label(row);
+                world = Err(Unreadable::new(row, format!("{label} rests on itself")));
+                break;
+            }
+            chain.push(row);
+            next = match self.attribute(row, "PlacementRelTo").reference() {
+                None => None,
+                Some(name) => match self.follow(row, name) {
+                    Some(base) => Some(base),
+                    None => {
+                        let label = self.label(row);
+                        let reason =
+                            format!("{label} rests on #{name}, which the file does not have");
+                        world = Err(Unreadable::new(row, reason));
+                        None
+                    }
+                },
+            };
+        }
+        // … and up again.
+        for &row in chain.iter().rev() {
+            world = world.and_then(|base| self.step_up(row, base));
+            if row != placement {
+                let mut known =
+                    self.placements.known.write().unwrap_or_else(PoisonError::into_inner);
+                known.insert(row, world.clone());
+            }
+        }
+        world
+    }
+
+    /// The world frame of one placement whose base is known.
+    fn step_up(&self, row: Row, base: DAffine3) -> Result<DAffine3, Unreadable> {
+        let label = || self.label(row);
+        let Some(class) = self.class(row) else {
+            return Err(Unreadable::new(row, format!("{} is not a placement", label())));
+        };
+        if class.is_a(class!("IfcLocalPlacement")) {
+            let Some(own) = self.reference(row, "RelativePlacement") else {
+                return Err(Unreadable::new(row, format!("{} has no RelativePlacement", label())));
+            };
+            return Ok(base * self.frame(own)?);
+        }
+        if class.is_a(class!("IfcGridPlacement")) {
+            return self.on_grid(row);
+        }
+        if class.is_a(class!("IfcLinearPlacement")) {
+            return match self.cartesian_position(row) {
+                Some(own) => Ok(base * self.frame(own)?),
+                None => {
+                    let reason =
+                        format!("{} follows an alignment and gives no CartesianPosition", label());
+                    Err(Unreadable::new(row, reason))
+                }
+            };
+        }
+        Err(Unreadable::new(row, format!("{} is not a placement", label())))
+    }
+
+    /// The fallback of a linear placement. The drafts IFC4X1 and IFC4X2 put it elsewhere than
+    /// IFC4X3, but it is an `IfcAxis2Placement3D` in all of them.
+    fn cartesian_position(&self, row: Row) -> Option<Row> {
+        (0..self.step().record(row).len()).rev().find_map(|position| {
+            let name = self.step().record(row).get(position).reference()?;
+            let found = self.step().find(name)?;
+            self.is_a(found, class!("IfcAxis2Placement3D")).then_some(found)
+        })
+    }
+}

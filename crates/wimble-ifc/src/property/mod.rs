@@ -1,0 +1,86 @@
+//! Property sets and quantities.
+
+mod read;
+#[cfg(test)]
+mod tests;
+mod value;
+
+use crate::Model;
+pub use value::{Measure, Number, PropertyValue};
+use wimble_step::Row;
+
+/// A named set of properties or quantities.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct PropertySet {
+    /// Its name (`Pset_BeamCommon`); empty if it has none.
+    pub name: String,
+    /// The properties in the order of the file.
+    pub properties: Vec<Property>,
+}
+
+/// A property or quantity.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Property {
+    /// Its name.
+    pub name: String,
+    /// Its value.
+    pub value: PropertyValue,
+}
+
+impl PropertySet {
+    /// The value of a property by its exact name; one that is unset is none.
+    #[must_use]
+    pub fn property(&self, name: &str) -> Option<&PropertyValue> {
+        let named = self.properties.iter().filter(|property| property.name == name);
+        named.map(|property| &property.value).find(|value| **value != PropertyValue::Unset)
+    }
+
+    /// Takes what another set has and this one has not.
+    fn complete(&mut self, other: Self) {
+        for property in other.properties {
+            if self.property(&property.name).is_none() {
+                self.properties.retain(|own| own.name != property.name);
+                self.properties.push(property);
+            }
+        }
+    }
+}
+
+impl Model<'_> {
+    /// The property sets and quantities of an element, completed by those of its type: where both
+    /// set a property of one set, the element's counts.
+    #[must_use]
+    pub fn properties(&self, row: Row) -> Vec<PropertySet> {
+        let mut sets: Vec<PropertySet> = Vec::new();
+        for set in self.property_sets(row) {
+            let set = self.property_set(set);
+            match sets.iter_mut().find(|known| known.name == set.name) {
+                Some(known) => known.complete(set),
+                None => sets.push(set),
+            }
+        }
+        sets
+    }
+
+    /// A property of an element or of its type by exact names; of any set if none is named, the
+    /// element's own sets first.
+    #[must_use]
+    pub fn property(&self, row: Row, set: Option<&str>, name: &str) -> Option<PropertyValue> {
+        self.property_sets(row)
+            .into_iter()
+            .filter(|found| set.is_none_or(|set| self.name(*found).as_deref() == Some(set)))
+            .find_map(|found| self.property_set(found).property(name).cloned())
+    }
+
+    /// The property definitions of an element, then those of its type.
+    fn property_sets(&self, row: Row) -> Vec<Row> {
+        let mut found = self.property_definitions().up.of(row).to_vec();
+        // A type holds its sets itself.
+        found.extend(self.references(row, "HasPropertySets"));
+        if let Some(type_row) = self.type_of(row) {
+            found.extend(self.references(type_row, "HasPropertySets"));
+            found.extend(self.property_definitions().up.of(type_row));
+        }
+        found
+    }
+}

@@ -1,0 +1,226 @@
+//! Reading property sets, quantities and their values.
+
+use super::{Measure, Number, Property, PropertySet, PropertyValue};
+use crate::units::{Dimension, Unit, dimension_of};
+use crate::{Model, class};
+use wimble_step::{List, Row, Value};
+
+/// How deep complex properties may be nested.
+const DEEPEST: u32 = 8;
+/// Attributes of `IfcRoot`, which every definition has.
+const ROOT: usize = 4;
+
+impl From<Dimension> for Measure {
+    fn from(dimension: Dimension) -> Self {
+        match dimension {
+            Dimension::Length => Self::Length,
+            Dimension::Area => Self::Area,
+            Dimension::Volume => Self::Volume,
+            Dimension::Angle => Self::Angle,
+            Dimension::Mass => Self::Mass,
+        }
+    }
+}
+
+impl Model<'_> {
+    /// Reads any `IfcPropertySetDefinition`.
+    pub(super) fn property_set(&self, row: Row) -> PropertySet {
+        let name = self.name(row);
+        if self.is_a(row, class!("IfcPropertySet")) {
+            let properties = self.read_properties(self.references(row, "HasProperties"), DEEPEST);
+            return PropertySet { name: name.unwrap_or_default(), properties };
+        }
+        if self.is_a(row, class!("IfcElementQuantity")) {
+            let properties = self.read_properties(self.references(row, "Quantities"), DEEPEST);
+            return PropertySet { name: name.unwrap_or_default(), properties };
+        }
+        // Sets whose properties are attributes (linings of doors and the like).
+        let Some(keyword) = self.keyword(row) else {
+            self.note(row, "stands where a property set is needed; it is left out");
+            return PropertySet::default();
+        };
+        let record = self.step().record(row);
+        let properties = keyword
+            .attributes()
+            .iter()
+            .enumerate()
+            .skip(ROOT)
+            .map(|(position, name)| Property {
+                name: (*name).to_owned(),
+                value: self.value(row, record.get(position), None),
+            })
+            .collect();
+        PropertySet { name: name.unwrap_or_else(|| keyword.class.name().to_owned()), properties }
+    }
+
+    /// Reads an `IfcMaterialProperties`: since IFC4 a set with a name, in IFC2X3 either that or
+    /// properties as attributes.
+    pub(crate) fn material_property_set(&self, row: Row) -> PropertySet {
+        let extended = self.references(row, "ExtendedProperties");
+        let listed = self.references(row, "Properties");
+        let name = self.text(row, "Name").unwrap_or_default();
+        if !extended.is_empty() || !listed.is_empty() {
+            let rows = if listed.is_empty() { extended } else { listed };
+            return PropertySet { name, properties: self.read_properties(rows, DEEPEST) };
+        }
+        let Some(keyword) = self.keyword(row) else { return PropertySet::default() };
+        let record = self.step().record(row);
+        let properties = keyword.attributes().iter().enumerate().skip(1).map(|(position, name)| {
+            let value = self.value(row, record.get(position), None);
+            Property { name: (*name).to_owned(), value }
+        });
+        PropertySet { name: keyword.class.name().to_owned(), properties: properties.collect() }
+    }
+
+    fn read_properties(&self, rows: Vec<Row>, deepest: u32) -> Vec<Property> {
+        rows.into_iter()
+            .map(|row| Property {
+                name: self.text(row, "Name").unwrap_or_default(),
+                value: self.property_value(row, deepest),
+            })
+            .collect()
+    }
+
+    /// Reads an `IfcProperty` or `IfcPhysicalQuantity` of any kind.
+    fn property_value(&self, row: Row, deepest: u32) -> PropertyValue {
+        let Some(class) = self.class(row) else {
+            self.note(row, "stands where a property is needed; its value is not read");
+            return PropertyValue::Unset;
+        };
+        let unit = self.reference(row, "Unit");
+        let get = |attribute: &str| self.value(row, self.attribute(row, attribute), unit);
+        if class.is_a(class!("IfcPropertySingleValue")) {
+            return get("NominalValue");
+        }
+        if class.is_a(class!("IfcPropertyEnumeratedValue")) {
+            return get("EnumerationValues");
+        }
+        if class.is_a(class!("IfcPropertyListValue")) {
+            return get("ListValues");
+        }
+        if class.is_a(class!("IfcPropertyBoundedValue")) {
+            return PropertyValue::Bounded {
+                lower: Box::new(get("LowerBoundValue")),
+                upper: Box::new(get("UpperBoundValue")),
+                set_point: Box::new(get("SetPointValue")),
+            };
+        }
+        if class.is_a(class!("IfcPropertyReferenceValue")) {
+            let object = self.reference(row, "PropertyReference");
+            return object.map_or(PropertyValue::Unset, PropertyValue::Reference);
+        }
+        if class.is_a(class!("IfcPropertyTableValue")) {
+            return self.table(row);
+        }
+        if class.is_a(class!("IfcComplexProperty"))
+            || class.is_a(class!("IfcPhysicalComplexQuantity"))
+        {
+            let Some(deepest) = deepest.checked_sub(1) else {
+                self.note(row, format!("{class} is nested too deep; its value is not read"));
+                return PropertyValue::Unset;
+            };
+            let mut rows = self.references(row, "HasProperties");
+            rows.extend(self.references(row, "HasQuantities"));
+            return PropertyValue::Complex(self.read_properties(rows, deepest));
+        }
+        if class.is_a(class!("IfcPhysicalSimpleQuantity")) {
+            return self.quantity(row, unit);
+        }
+        self.note(row, format!("{class} stands where a property is needed; its value is not read"));
+        PropertyValue::Unset
+    }
+
+    fn quantity(&self, row: Row, unit: Option<Row>) -> PropertyValue {
+        let kinds = [
+            ("LengthValue", Some(Dimension::Length)),
+            ("AreaValue", Some(Dimension::Area)),
+            ("VolumeValue", Some(Dimension::Volume)),
+            ("WeightValue", Some(Dimension::Mass)),
+            ("CountValue", None),
+            ("TimeValue", None),
+            ("NumberValue", None),
+        ];
+        let read = |(attribute, dimension): &(&str, Option<Dimension>)| {
+            let written = self.number(row, attribute)?;
+            Some(self.measured(written, *dimension, unit))
+        };
+        kinds.iter().find_map(read).unwrap_or(PropertyValue::Unset)
+    }
+
+    fn table(&self, row: Row) -> PropertyValue {
+        let column = |attribute: &str, unit: &str| {
+            let unit = self.reference(row, unit);
+            let list = self.attribute(row, attribute).list().unwrap_or_default();
+            list.iter().map(move |value| self.value(row, value, unit))
+        };
+        let defining = column("DefiningValues", "DefiningUnit");
+        let defined = column("DefinedValues", "DefinedUnit");
+        PropertyValue::Table(defining.zip(defined).collect())
+    }
+
+    /// A value as it stands in the file; `unit` is the property's own.
+    fn value(&self, row: Row, value: Value<'_>, unit: Option<Row>) -> PropertyValue {
+        match value {
+            Value::Unset | Value::Derived | Value::Binary(_) => PropertyValue::Unset,
+            Value::Integer(_) | Value::Real(_) => match value.number() {
+                Some(written) => self.measured(written, None, unit),
+                None => PropertyValue::Unset,
+            },
+            Value::Text(text) => PropertyValue::Text(text.decode().into_owned()),
+            Value::Enumeration(name) => match value.boolean() {
+                Some(value) => PropertyValue::Boolean(value),
+                None => PropertyValue::Text(name.to_owned()),
+            },
+            Value::Reference(name) => {
+                self.follow(row, name).map_or(PropertyValue::Unset, PropertyValue::Reference)
+            }
+            Value::List(list) => PropertyValue::List(self.values(row, list, unit)),
+            Value::Typed(typed) => match typed.value().number() {
+                Some(written) => {
+                    let dimension = dimension_of(&typed.keyword().to_ascii_uppercase());
+                    self.measured(written, dimension, unit)
+                }
+                // A logical value that is unknown says nothing.
+                None if typed
+                    .value()
+                    .enumeration()
+                    .is_some_and(|name| name.eq_ignore_ascii_case("U")) =>
+                {
+                    PropertyValue::Unset
+                }
+                None => self.value(row, typed.value(), unit),
+            },
+        }
+    }
+
+    fn values(&self, row: Row, list: List<'_>, unit: Option<Row>) -> Vec<PropertyValue> {
+        list.iter().map(|value| self.value(row, value, unit)).collect()
+    }
+
+    /// A number with its unit: the property's own, else the project's. A plain number with a unit
+    /// of its own measures what the unit measures.
+    fn measured(
+        &self,
+        written: f64,
+        dimension: Option<Dimension>,
+        unit: Option<Row>,
+    ) -> PropertyValue {
+        let own = unit.and_then(|unit| Unit::read(self, unit));
+        let (dimension, factor) = match (own, dimension) {
+            (Some(own), None) => (Some(own.dimension), Some(own.factor)),
+            (Some(own), Some(dimension)) if own.dimension == dimension => {
+                (Some(dimension), Some(own.factor))
+            }
+            // The unit contradicts the measure, or cannot be read: the size is not known.
+            (Some(_), Some(dimension)) => (Some(dimension), None),
+            (None, Some(dimension)) if unit.is_some() => (Some(dimension), None),
+            (None, Some(dimension)) => (Some(dimension), Some(self.units().factor(dimension))),
+            (None, None) => (None, None),
+        };
+        PropertyValue::Number(Number {
+            written,
+            si: factor.map(|factor| written * factor),
+            measure: dimension.map_or(Measure::Other, Measure::from),
+        })
+    }
+}

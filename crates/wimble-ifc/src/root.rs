@@ -1,0 +1,84 @@
+//! What every element says of itself.
+
+use crate::{Class, Model};
+use wimble_step::Row;
+
+/// What an element says of itself, completed by its type.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Root {
+    /// `GlobalId` as written: a label only, since real models repeat them.
+    pub guid: String,
+    /// `Name`.
+    pub name: Option<String>,
+    /// `Description`.
+    pub description: Option<String>,
+    /// `ObjectType` of an occurrence, `ElementType` of a type.
+    pub object_type: Option<String>,
+    /// `Tag`.
+    pub tag: Option<String>,
+    /// The effective predefined type: the occurrence's own unless unset or `NOTDEFINED`, else its
+    /// type's. `USERDEFINED` gives the text of `ObjectType` or `ElementType`, if there is one.
+    pub predefined_type: Option<String>,
+    /// The type that defines it.
+    pub type_row: Option<Row>,
+    /// That type's `Name`.
+    pub type_name: Option<String>,
+    /// That type's class.
+    pub type_class: Option<Class>,
+}
+
+/// Positions that `IfcRoot` gives all its subtypes in every schema.
+const GLOBAL_ID: usize = 0;
+const NAME: usize = 2;
+const DESCRIPTION: usize = 3;
+
+impl Model<'_> {
+    /// What an element says of itself. Of an instance without a class only what stands where
+    /// `IfcRoot` puts it.
+    #[must_use]
+    pub fn root(&self, row: Row) -> Root {
+        let type_row = self.type_of(row);
+        let keyword = self.keyword(row);
+        let text = |position: Option<usize>| self.text_at(row, position?);
+        Root {
+            guid: text(Some(GLOBAL_ID)).unwrap_or_default(),
+            name: text(Some(NAME)),
+            description: text(Some(DESCRIPTION)),
+            object_type: text(keyword.and_then(|keyword| keyword.object_type)),
+            tag: text(keyword.and_then(|keyword| keyword.tag)),
+            predefined_type: self
+                .own_predefined_type(row)
+                .or_else(|| self.own_predefined_type(type_row?)),
+            type_row,
+            type_name: type_row.and_then(|row| self.text_at(row, NAME)),
+            type_class: type_row.and_then(|row| self.class(row)),
+        }
+    }
+
+    /// `GlobalId` as written, empty if unset.
+    #[must_use]
+    pub fn guid(&self, row: Row) -> String {
+        self.text_at(row, GLOBAL_ID).unwrap_or_default()
+    }
+
+    /// `Name`, if set and not empty.
+    #[must_use]
+    pub fn name(&self, row: Row) -> Option<String> {
+        self.text_at(row, NAME)
+    }
+
+    /// The predefined type of this instance alone.
+    fn own_predefined_type(&self, row: Row) -> Option<String> {
+        let keyword = self.keyword(row)?;
+        let value = self.step().record(row).get(keyword.predefined_type?);
+        let value = value.enumeration()?.to_ascii_uppercase();
+        match value.as_str() {
+            "NOTDEFINED" => None,
+            "USERDEFINED" => {
+                let said = keyword.object_type.and_then(|position| self.text_at(row, position));
+                Some(said.unwrap_or(value))
+            }
+            _ => Some(value),
+        }
+    }
+}
