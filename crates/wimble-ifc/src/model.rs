@@ -336,7 +336,9 @@ mod tests {
     fn what_is_no_model_is_refused_with_what_to_do() {
         let refused = |bytes: &[u8]| Model::open(bytes).err().map(|error| error.to_string());
         assert!(matches!(Model::open(b" \n"), Err(OpenError::NotStep(NotStep::Empty))));
-        assert!(refused(b"%PDF-1.4 something else").is_some_and(|told| told.contains("not a STEP")));
+        assert!(
+            refused(b"%PDF-1.4 something else").is_some_and(|told| told.contains("not a STEP"))
+        );
         assert!(refused(b"PK\x03\x04xx").is_some_and(|told| told.contains("zip archive")));
         let told = refused(&file("AP214", "#1=POINT(1);")).expect("refused");
         assert!(told.contains("schema AP214; wimble reads IFC2X3"), "{told}");
@@ -372,7 +374,10 @@ mod tests {
         assert!(model.products().is_empty());
         assert_eq!(model.unclassed(), [row(&model, 1)]);
         let told = told(&model);
-        assert!(told.contains("IFCGIRDER is a class of no schema; 1 of it may be elements"), "{told}");
+        assert!(
+            told.contains("IFCGIRDER is a class of no schema; 1 of it may be elements"),
+            "{told}"
+        );
         assert!(told.contains("IFCCURVETHING is a class of no schema; it is left out"), "{told}");
     }
 
