@@ -8,9 +8,6 @@ use crate::keywords::Interner;
 use crate::layout::{clean, is_keyword_byte, skip_layout};
 use crate::scan::{Ending, Scanner};
 
-/// How far behind its stretch a guessed start may read before it is taken for a wrong guess.
-const GIVE_UP: usize = 16 << 20;
-
 /// What a stretch of the file holds, in file order.
 #[derive(Debug)]
 pub(crate) struct Chunk<'a> {
@@ -31,9 +28,15 @@ pub(crate) struct Chunk<'a> {
     pub(crate) non_ascii: Option<usize>,
 }
 
-/// Reads the statements that start in `from..until`; `from` is a statement start. When `guessed`,
-/// gives up where the guess turns out to be wrong beyond doubt.
-pub(crate) fn read(bytes: &[u8], from: usize, until: usize, guessed: bool) -> Option<Chunk<'_>> {
+/// Reads the statements that start in `from..until`; `from` is a statement start, or guessed to be
+/// one. A wrong guess can read the rest of the file as one string: with some `patience` the reader
+/// gives up when a statement reaches that far behind the stretch.
+pub(crate) fn read(
+    bytes: &[u8],
+    from: usize,
+    until: usize,
+    patience: Option<usize>,
+) -> Option<Chunk<'_>> {
     let mut scanner = Scanner::new(bytes);
     let mut interner = Interner::new();
     let rows = (until - from) / 64;
@@ -53,7 +56,7 @@ pub(crate) fn read(bytes: &[u8], from: usize, until: usize, guessed: bool) -> Op
         let head = quick_head(bytes, start);
         let (end, ending) =
             scanner.statement_end(start, head.as_ref().map_or(start, |head| head.end));
-        if guessed && end > until.saturating_add(GIVE_UP) {
+        if patience.is_some_and(|patience| end > until.saturating_add(patience)) {
             return None;
         }
         match head {

@@ -154,7 +154,8 @@ impl<'a> StepFile<'a> {
     /// The largest name in use, 0 in a file without instances. New names start above it.
     #[must_use]
     pub fn largest_name(&self) -> u64 {
-        self.columns.names.iter().copied().max().unwrap_or_default()
+        let columns = &self.columns;
+        columns.names.iter().chain(&columns.foreign_names).copied().max().unwrap_or_default()
     }
 
     /// The keyword of an instance in capitals; empty for a complex instance.
@@ -228,6 +229,11 @@ impl<'a> StepFile<'a> {
         let next =
             self.columns.starts.get(row.index() + 1).map_or(self.bytes.len(), |&n| n as usize);
         self.bytes.get(self.start(row)..next).unwrap_or_default()
+    }
+
+    /// Whether a name is taken, by an instance here or by a reference to another file.
+    pub(crate) fn uses(&self, name: u64) -> bool {
+        self.find(name).is_some() || self.columns.foreign_names.contains(&name)
     }
 
     pub(crate) fn last_data_section(&self) -> Option<&DataSection> {

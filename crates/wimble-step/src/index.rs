@@ -31,6 +31,8 @@ pub(crate) struct Columns {
     /// Keywords in capitals, by number.
     pub(crate) words: Vec<String>,
     pub(crate) by_name: Names,
+    /// Names that stand for instances in other files.
+    pub(crate) foreign_names: Vec<u64>,
 }
 
 /// Everything the index finds in one pass.
@@ -45,9 +47,15 @@ pub(crate) struct Index {
 pub(crate) fn build(bytes: &[u8], stretch: usize) -> Index {
     let joined = join(bytes, stretch);
     let Joined { mut columns, marks, mut notes, unclosed_comment, non_ascii } = joined;
-    let sections = Sections::new(bytes, &marks, &mut notes);
+    let mut section_notes = Vec::new();
+    let sections = Sections::new(bytes, &marks, &mut section_notes);
     columns.drop_foreign(&sections);
-    notes.retain(|note| note.offset <= sections.end as u64);
+    // What stands in other sections or behind the end is no fault of a record.
+    notes.retain(|note| {
+        let at = note.offset as usize;
+        at <= sections.end && !sections.foreign.iter().any(|foreign| foreign.contains(&at))
+    });
+    notes.append(&mut section_notes);
     if let Some(at) = unclosed_comment.filter(|&at| at < sections.end) {
         notes.push(Note::new(
             at,
@@ -71,15 +79,16 @@ pub(crate) fn build(bytes: &[u8], stretch: usize) -> Index {
 }
 
 /// The stretches, joined.
-struct Joined {
-    columns: Columns,
-    marks: Vec<(usize, usize)>,
-    notes: Vec<Note>,
+pub(crate) struct Joined {
+    pub(crate) columns: Columns,
+    pub(crate) marks: Vec<(usize, usize)>,
+    pub(crate) notes: Vec<Note>,
     unclosed_comment: Option<usize>,
     non_ascii: Option<usize>,
 }
 
-fn join(bytes: &[u8], stretch: usize) -> Joined {
+/// Reads all stretches and joins them.
+pub(crate) fn join(bytes: &[u8], stretch: usize) -> Joined {
     let first = Scanner::new(bytes).statement_start(byte_order_mark(bytes));
     let mut starts: Vec<usize> = (1..=bytes.len() / stretch.max(1))
         .into_par_iter()
@@ -91,7 +100,9 @@ fn join(bytes: &[u8], stretch: usize) -> Joined {
     let spans: Vec<(usize, usize)> = starts.iter().copied().zip(ends).collect();
     let chunks: Vec<Option<Chunk<'_>>> = spans
         .par_iter()
-        .map(|&(from, until)| chunk::read(bytes, from, until, from != first))
+        .map(|&(from, until)| {
+            chunk::read(bytes, from, until, (from != first).then_some(4 * stretch))
+        })
         .collect();
 
     let mut joiner = Joiner::default();
@@ -103,7 +114,7 @@ fn join(bytes: &[u8], stretch: usize) -> Joined {
         }
         let chunk = chunk.filter(|_| next == from).or_else(|| {
             // The guess was wrong: read on from where the stretch before ended.
-            chunk::read(bytes, next, until, false)
+            chunk::read(bytes, next, until, None)
         });
         if let Some(chunk) = chunk {
             next = chunk.next;
@@ -185,6 +196,7 @@ impl<'a> Joiner<'a> {
                 keywords: self.keywords,
                 words: self.words,
                 by_name: Names::new(&[], |_, _| {}),
+                foreign_names: Vec::new(),
             },
             marks: self.marks,
             notes: self.notes,
@@ -207,7 +219,7 @@ impl Columns {
         for foreign in sections.foreign.iter().rev() {
             let rows = row_at(&self.starts, foreign.start)..row_at(&self.starts, foreign.end);
             self.starts.drain(rows.clone());
-            self.names.drain(rows.clone());
+            self.foreign_names.extend(self.names.drain(rows.clone()));
             self.keywords.drain(rows);
         }
     }

@@ -27,12 +27,16 @@
 //!
 //! Damage is no reason to stop: each fault is a [`Diagnostic`] with its line that says what was
 //! done, and what stands around it is read. The spellings of real exporters are accepted.
+//! [`append`] and [`patch`] give the bytes of a file with instances added or records exchanged,
+//! every other byte as it was.
 //!
 //! This crate knows nothing of IFC, opens no files, and does not check a file against its schema.
 
 mod chunk;
 mod diagnostic;
 mod escapes;
+#[cfg(test)]
+mod faults;
 mod file;
 mod grammar;
 mod header;
@@ -48,7 +52,10 @@ mod recover;
 mod scan;
 mod sections;
 mod text;
+#[cfg(test)]
+mod twin;
 mod value;
+mod write;
 
 pub use diagnostic::{Diagnostic, DiagnosticKind, Severity};
 pub use file::{NotStep, Row, StepFile};
@@ -56,3 +63,7 @@ pub use header::Header;
 pub use record::Record;
 pub use text::{Text, TextFault, encode_text};
 pub use value::{List, Typed, Value, Values};
+pub use write::{
+    AppendError, InstanceError, NewInstance, NewValue, NotFinite, PatchError, append, format_real,
+    patch,
+};

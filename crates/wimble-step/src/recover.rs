@@ -97,6 +97,8 @@ fn parameter(text: &[u8], at: usize) -> Result<(&[u8], usize), bool> {
     let end = skip_gap(text, text.len() - behind.len());
     match text.get(end) {
         Some(b',' | b')') => Ok((span, end)),
+        // Cut short behind a value; only a bracket tells that it is whole.
+        None if span.ends_with(b")") => Ok((span, end)),
         _ => Err(false),
     }
 }
