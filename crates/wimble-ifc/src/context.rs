@@ -58,7 +58,8 @@ impl Context {
         };
         if let Some(other) = contexts.iter().filter(is_solid).find(differs) {
             let name = model.step().name(row);
-            model.note(*other, format!("a second 3-D context has another world coordinate system; that of #{name} is used for all"));
+            let text = "a second 3-D context has another world coordinate system";
+            model.note(*other, format!("{text}; that of #{name} is used for all"));
         }
         let true_north = model
             .reference(row, "TrueNorth")

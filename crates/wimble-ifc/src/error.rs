@@ -15,14 +15,10 @@ pub enum OpenError {
     #[error("the file is a zip archive; unpack it first, or name it .ifczip")]
     Zip,
     /// The header names no schema.
-    #[error(
-        "the file's header names no schema (FILE_SCHEMA); wimble reads IFC2X3, IFC4 and IFC4X3"
-    )]
+    #[error("the file's header names no schema (FILE_SCHEMA); export it as IFC2X3, IFC4 or IFC4X3")]
     NoSchema,
     /// The header names a schema that is not one of IFC's.
-    #[error(
-        "the file follows the schema {0}; wimble reads IFC2X3, IFC4 and IFC4X3: export it as one of these"
-    )]
+    #[error("the file follows the schema {0}; export it as IFC2X3, IFC4 or IFC4X3")]
     UnknownSchema(String),
 }
 

@@ -5,8 +5,8 @@ use wimble_step::Row;
 
 /// A file of a schema with these instances.
 pub(crate) fn file(schema: &str, data: &str) -> Vec<u8> {
-    format!("ISO-10303-21;\nHEADER;\nFILE_SCHEMA(('{schema}'));\nENDSEC;\nDATA;\n{data}\nENDSEC;\nEND-ISO-10303-21;\n")
-        .into_bytes()
+    let header = format!("ISO-10303-21;\nHEADER;\nFILE_SCHEMA(('{schema}'));\nENDSEC;\n");
+    format!("{header}DATA;\n{data}\nENDSEC;\nEND-ISO-10303-21;\n").into_bytes()
 }
 
 /// Opens a file that the test takes for readable.

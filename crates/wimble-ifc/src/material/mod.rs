@@ -3,7 +3,7 @@
 #[cfg(test)]
 mod tests;
 
-use crate::{Model, PropertySet, class};
+use crate::{Model, PropertySet, PropertyValue, class};
 use wimble_step::Row;
 
 /// How an element's materials are given.
@@ -151,7 +151,7 @@ impl Model<'_> {
     fn material(&self, row: Row) -> Material {
         let sets = self.material_properties(row);
         let find = |name: &str| {
-            let in_set = |set: &PropertySet| set.property(name).and_then(|value| value.text());
+            let in_set = |set: &PropertySet| set.property(name).and_then(PropertyValue::text);
             sets.iter().find_map(in_set)
         };
         Material {

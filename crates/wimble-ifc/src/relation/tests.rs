@@ -144,12 +144,15 @@ fn insulation_is_a_covering_by_relation_or_as_a_part() {
 
 proptest! {
     #[test]
-    fn sorted_arrays_answer_as_a_map_of_lists_does(pairs in prop::collection::vec((0usize..12, 0usize..12), 0..80)) {
+    fn sorted_arrays_answer_as_a_map_of_lists_does(
+        pairs in prop::collection::vec((0usize..12, 0usize..12), 0..80),
+    ) {
         let data: String = (1..=12).map(|name| format!("#{name}=IFCZONE('',$,$,$,$,$);")).collect();
         let bytes = file("IFC4", &data);
         let model = open(&bytes);
         let rows: Vec<Row> = model.step().rows().collect();
-        let pairs: Vec<(Row, Row)> = pairs.iter().map(|(one, other)| (rows[*one], rows[*other])).collect();
+        let pairs: Vec<(Row, Row)> =
+            pairs.iter().map(|(one, other)| (rows[*one], rows[*other])).collect();
         let mut slow: BTreeMap<Row, Vec<Row>> = BTreeMap::new();
         for (one, other) in &pairs {
             let values = slow.entry(*one).or_default();

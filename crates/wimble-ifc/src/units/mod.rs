@@ -78,7 +78,10 @@ impl Units {
                 *only
             }
             (None, _) => {
-                model.note_file("no project assigns units: lengths are read as metres, angles as radians; check that sizes look right");
+                model.note_file(
+                    "no project assigns units: lengths are read as metres, angles as radians; \
+                     check that sizes look right",
+                );
                 return units;
             }
         };
@@ -87,7 +90,8 @@ impl Units {
             let Some(unit) = Unit::read(model, row) else { continue };
             if let Some((_, other)) = first.iter().find(|(seen, _)| *seen == unit.dimension) {
                 let other = model.step().name(*other);
-                model.note(row, format!("a second unit for the same measure is assigned; #{other}, the first, is used"));
+                let text = "a second unit for the same measure is assigned";
+                model.note(row, format!("{text}; #{other}, the first, is used"));
                 continue;
             }
             first.push((unit.dimension, row));
@@ -95,7 +99,8 @@ impl Units {
         }
         let has = |dimension| first.iter().any(|(seen, _)| *seen == dimension);
         if !has(Dimension::Length) {
-            model.note(assignment, "no length unit is assigned: lengths are read as metres; check that sizes look right");
+            let text = "no length unit is assigned: lengths are read as metres";
+            model.note(assignment, format!("{text}; check that sizes look right"));
         }
         if !has(Dimension::Angle) && !model.rows_of_class(class!("IfcTrimmedCurve")).is_empty() {
             model.note(assignment, "no plane angle unit is assigned: angles are read as radians");
@@ -162,12 +167,16 @@ impl Unit {
             Dimension::Angle => angle_name(factor),
             _ => declared.clone().unwrap_or_default(),
         };
-        if let Some(said) = declared.as_deref().and_then(|name| length_called(name))
+        if let Some(said) = declared.as_deref().and_then(length_called)
             && dimension == Dimension::Length
             && (said - factor).abs() > 1e-4 * said
         {
             let declared = declared.unwrap_or_default();
-            model.note(row, format!("the length unit is called '{declared}' but is defined as {factor} m; the definition is used"));
+            let text = format!(
+                "the length unit is called '{declared}' but is defined as {factor} m; \
+                 the definition is used"
+            );
+            model.note(row, text);
         }
         Some(Self { dimension, factor, name })
     }

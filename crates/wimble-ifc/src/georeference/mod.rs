@@ -1,5 +1,8 @@
 //! Where a model lies on a map. For reports: measuring never needs it.
 
+#[cfg(test)]
+mod tests;
+
 use crate::{Model, PropertyValue, class};
 use glam::{DVec2, DVec3};
 use wimble_step::Row;
@@ -170,11 +173,11 @@ impl Georeference {
         let near = |wanted: f64| (given / wanted - 1.0).abs() < NEAR;
         if near(1.0) && (by_units - 1.0).abs() >= NEAR {
             self.scale = DVec3::splat(by_units * given);
-            return Some(format!(
-                "the map conversion's scale is {given} though file and map differ in unit; the units are allowed for"
-            ));
+            let text = format!("the map conversion's scale is {given} though the units differ");
+            return Some(format!("{text} by {by_units}; the units are allowed for"));
         }
         self.scale = DVec3::splat(given);
-        (!near(by_units)).then(|| format!("the map conversion's scale is {given} where the units make it {by_units}; it is used as given"))
+        let text = format!("the map conversion's scale is {given} where the units make it");
+        (!near(by_units)).then(|| format!("{text} {by_units}; it is used as given"))
     }
 }

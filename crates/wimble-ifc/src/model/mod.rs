@@ -1,5 +1,9 @@
 //! A file opened as a model, and plain access to its instances.
 
+mod attributes;
+#[cfg(test)]
+mod tests;
+
 use crate::context::Context;
 use crate::diagnostic::Diagnostics;
 use crate::keywords::{Keyword, Keywords};
@@ -93,7 +97,10 @@ impl<'a> Model<'a> {
         for keyword in &self.keywords.foreign {
             if let Some(first) = self.step.rows_of(keyword).first() {
                 let schema = self.schema;
-                self.note(*first, format!("{keyword} is not a class of {schema}; it is read as in the schema that has it"));
+                let text = format!(
+                    "{keyword} is not a class of {schema}; it is read as in the schema that has it"
+                );
+                self.note(*first, text);
             }
         }
     }
@@ -216,100 +223,6 @@ impl<'a> Model<'a> {
         with_units.or(projects.first()).copied()
     }
 
-    /// Position of an attribute in an instance's record.
-    #[must_use]
-    pub fn position(&self, row: Row, attribute: &str) -> Option<usize> {
-        self.keyword(row)?.position(attribute)
-    }
-
-    /// An attribute by the name that the schema gives it; unset where the class has no such
-    /// attribute.
-    #[must_use]
-    pub fn attribute(&self, row: Row, attribute: &str) -> Value<'_> {
-        let Some(position) = self.position(row, attribute) else { return Value::Unset };
-        self.step.record(row).get(position)
-    }
-
-    /// An attribute's text, decoded; `None` if unset, blank or not a text.
-    #[must_use]
-    pub fn text(&self, row: Row, attribute: &str) -> Option<String> {
-        text_of(self.attribute(row, attribute))
-    }
-
-    /// An attribute's number; a typed value gives what it holds.
-    #[must_use]
-    pub fn number(&self, row: Row, attribute: &str) -> Option<f64> {
-        self.attribute(row, attribute).number()
-    }
-
-    /// The numbers of an attribute's list.
-    #[must_use]
-    pub fn numbers(&self, row: Row, attribute: &str) -> Vec<f64> {
-        self.attribute(row, attribute)
-            .list()
-            .map(|list| list.numbers().collect())
-            .unwrap_or_default()
-    }
-
-    /// An attribute that is true or false.
-    #[must_use]
-    pub fn boolean(&self, row: Row, attribute: &str) -> Option<bool> {
-        self.attribute(row, attribute).boolean()
-    }
-
-    /// An attribute's enumeration in capitals, without its dots.
-    #[must_use]
-    pub fn enumeration(&self, row: Row, attribute: &str) -> Option<String> {
-        self.attribute(row, attribute).enumeration().map(str::to_ascii_uppercase)
-    }
-
-    /// The instance that an attribute refers to; a reference to nothing makes a diagnostic.
-    #[must_use]
-    pub fn reference(&self, row: Row, attribute: &str) -> Option<Row> {
-        self.follow(row, self.attribute(row, attribute).reference()?)
-    }
-
-    /// The instances in an attribute's list; a single reference counts as a list of one.
-    #[must_use]
-    pub fn references(&self, row: Row, attribute: &str) -> Vec<Row> {
-        let mut found = Vec::new();
-        self.gather(row, self.attribute(row, attribute), &mut found);
-        found
-    }
-
-    pub(crate) fn text_at(&self, row: Row, position: usize) -> Option<String> {
-        text_of(self.step.record(row).get(position))
-    }
-
-    pub(crate) fn references_at(&self, row: Row, position: usize) -> Vec<Row> {
-        let mut found = Vec::new();
-        self.gather(row, self.step.record(row).get(position), &mut found);
-        found
-    }
-
-    /// All references in a value, inside typed values and lists too.
-    pub(crate) fn gather(&self, row: Row, value: Value<'_>, into: &mut Vec<Row>) {
-        match value.untyped() {
-            Value::Reference(name) => into.extend(self.follow(row, name)),
-            Value::List(list) => {
-                for item in list.iter() {
-                    self.gather(row, item, into);
-                }
-            }
-            _ => {}
-        }
-    }
-
-    /// The row of an instance name that `row` refers to.
-    pub(crate) fn follow(&self, row: Row, name: u64) -> Option<Row> {
-        let found = self.step.find(name);
-        if found.is_none() {
-            let keyword = self.step.keyword(row);
-            self.note(row, format!("{keyword} refers to #{name}, which the file does not have"));
-        }
-        found
-    }
-
     /// How an instance is named in messages: `IfcBeam #12`.
     pub(crate) fn label(&self, row: Row) -> String {
         let name = self.step.name(row);
@@ -317,81 +230,5 @@ impl<'a> Model<'a> {
             Some(class) => format!("{class} #{name}"),
             None => format!("{} #{name}", self.step.keyword(row)),
         }
-    }
-}
-
-/// A text that says something.
-fn text_of(value: Value<'_>) -> Option<String> {
-    let text = value.text()?;
-    (!text.trim().is_empty()).then(|| text.into_owned())
-}
-
-#[cfg(test)]
-mod tests {
-    use crate::testing::{file, open, row, told};
-    use crate::{Model, OpenError, Schema};
-    use wimble_step::NotStep;
-
-    #[test]
-    fn what_is_no_model_is_refused_with_what_to_do() {
-        let refused = |bytes: &[u8]| Model::open(bytes).err().map(|error| error.to_string());
-        assert!(matches!(Model::open(b" \n"), Err(OpenError::NotStep(NotStep::Empty))));
-        assert!(
-            refused(b"%PDF-1.4 something else").is_some_and(|told| told.contains("not a STEP"))
-        );
-        assert!(refused(b"PK\x03\x04xx").is_some_and(|told| told.contains("zip archive")));
-        let told = refused(&file("AP214", "#1=POINT(1);")).expect("refused");
-        assert!(told.contains("schema AP214; wimble reads IFC2X3"), "{told}");
-        let none = b"ISO-10303-21;HEADER;ENDSEC;DATA;#1=IFCBEAM();ENDSEC;END-ISO-10303-21;";
-        assert!(refused(none).is_some_and(|told| told.contains("names no schema")));
-        assert!(refused(&file("IFC4", "")).is_some_and(|told| told.contains("no instances")));
-    }
-
-    #[test]
-    fn a_draft_schema_is_read_as_the_nearest_with_a_remark() {
-        let bytes = file("IFC4X3_RC2", "#1=IFCBEAM('b',$,$,$,$,$,$,$,$);");
-        let model = open(&bytes);
-        assert_eq!((model.schema(), model.schema_name()), (Schema::Ifc4x3, "IFC4X3_RC2"));
-        assert!(told(&model).contains("schema IFC4X3_RC2 is read as IFC4X3"));
-    }
-
-    #[test]
-    fn a_class_of_another_schema_is_read_as_there() {
-        let bytes = file("IFC2X3", "#1=IFCPIPESEGMENT('b',$,$,$,$,$,$,'T1',.RIGIDSEGMENT.);");
-        let model = open(&bytes);
-        let root = model.root(row(&model, 1));
-        assert_eq!(root.predefined_type.as_deref(), Some("RIGIDSEGMENT"));
-        assert_eq!(model.products(), [row(&model, 1)]);
-        assert!(told(&model).contains("IFCPIPESEGMENT is not a class of IFC2X3"));
-    }
-
-    #[test]
-    fn unknown_classes_that_may_be_products_are_listed() {
-        let data = "#1=IFCGIRDER('g',$,$,$,$,$,#9,$);#2=IFCCURVETHING((1.,2.),#9);
-            #3=IFCNOTE('n',$,$,$,'text','text','text');";
-        let bytes = file("IFC4", data);
-        let model = open(&bytes);
-        assert!(model.products().is_empty());
-        assert_eq!(model.unclassed(), [row(&model, 1)]);
-        let told = told(&model);
-        assert!(
-            told.contains("IFCGIRDER is a class of no schema; 1 of it may be elements"),
-            "{told}"
-        );
-        assert!(told.contains("IFCCURVETHING is a class of no schema; it is left out"), "{told}");
-    }
-
-    #[test]
-    fn the_predefined_type_is_the_occurrences_else_the_types_and_user_defined_is_spelt_out() {
-        let types = "#1=IFCBEAMTYPE('t',$,'47x220',$,$,$,$,$,'Trimmer joist',.USERDEFINED.);
-            #2=IFCBEAM('a',$,$,$,$,$,$,$,.NOTDEFINED.);#3=IFCBEAM('b',$,$,$,'Rim',$,$,$,.USERDEFINED.);
-            #4=IFCBEAM('c',$,$,$,$,$,$,$,.LINTEL.);#5=IFCRELDEFINESBYTYPE('x',$,$,$,(#2,#3,#4),#1);";
-        let bytes = file("IFC4", types);
-        let model = open(&bytes);
-        let kind = |name| model.root(row(&model, name)).predefined_type.unwrap_or_default();
-        assert_eq!([kind(2), kind(3), kind(4)], ["Trimmer joist", "Rim", "LINTEL"]);
-        let root = model.root(row(&model, 2));
-        assert_eq!(root.type_name.as_deref(), Some("47x220"));
-        assert_eq!(model.occurrences(row(&model, 1)).len(), 3);
     }
 }
