@@ -2,7 +2,9 @@
 //!
 //! The command of the same name writes them into the repository. The library half is for tests:
 //! [`ifc`] writes models in three schemas and four length units, [`demo`] is the building that is
-//! checked in as `sample-models/`.
+//! checked in as `sample-models/`,
+//! [`floors`] draws random floors together with what is expected of them.
 
 pub mod demo;
+pub mod floors;
 pub mod ifc;

@@ -163,6 +163,12 @@ impl Model {
         self.building = Container { id, placement, frame: building, spatial: true };
     }
 
+    /// The schema that it is written in.
+    #[must_use]
+    pub const fn schema(&self) -> Schema {
+        self.file.schema()
+    }
+
     /// Adds a storey at a level above the building's zero.
     pub fn storey(&mut self, name: &str, elevation_mm: f64) -> Container {
         let at = DAffine3::from_translation(DVec3::Z * elevation_mm);
