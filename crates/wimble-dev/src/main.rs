@@ -3,6 +3,7 @@
 //! Each subcommand writes its files into the repository; with `--check` it writes nothing and
 //! fails when a file is stale.
 
+mod floor_files;
 mod output;
 mod sample_models;
 mod schemas;
@@ -20,12 +21,15 @@ struct Arguments {
 enum Task {
     /// The demo building, as sample-models/
     Demo(sample_models::Arguments),
+    /// Random floors of the tests, to look at
+    Floors(floor_files::Arguments),
     /// Attribute tables of the three IFC schemas, for wimble-ifc
     Schemas(schemas::Arguments),
 }
 
 fn main() -> anyhow::Result<()> {
     match Arguments::parse().task {
+        Task::Floors(arguments) => floor_files::run(&arguments),
         Task::Demo(arguments) => sample_models::run(&arguments),
         Task::Schemas(arguments) => schemas::run(&arguments),
     }

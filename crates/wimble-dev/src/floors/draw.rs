@@ -3,11 +3,15 @@
 use super::{Doubt, Floor, Random, Section, Through, expect};
 use glam::{DVec3, dvec3};
 
+/// Depths drawn: now and then one that the rules do not cover.
+const DEPTHS: [f64; 13] =
+    [97.0, 120.0, 145.0, 145.0, 170.0, 170.0, 195.0, 195.0, 220.0, 220.0, 220.0, 245.0, 275.0];
+
 /// A random floor and its number of services; every service that would leave its expectation in doubt
 /// is drawn anew.
 #[must_use]
 pub fn floor(random: &mut Random) -> Floor {
-    let depth = random.pick(&[97.0, 120.0, 145.0, 170.0, 195.0, 220.0, 245.0, 275.0], 220.0);
+    let depth = random.pick(&DEPTHS, 220.0);
     let breadth = random.pick(&[38.0, 44.0, 47.0, 63.0, 75.0], 47.0);
     let clear = random.between(2200.0, 4800.0);
     let bearing = random.between(60.0, 140.0);
@@ -76,7 +80,7 @@ fn distance([a, b]: [DVec3; 2], [c, d]: [DVec3; 2]) -> f64 {
 fn draw(floor: &Floor, spacing: f64, random: &mut Random) -> Through {
     match random.below(8) {
         0 => companion(floor, random).unwrap_or_else(|| fitting(floor, spacing, random)),
-        1 | 2 | 3 => fitting(floor, spacing, random),
+        1..=3 => fitting(floor, spacing, random),
         _ => anything(floor, spacing, random),
     }
 }
@@ -158,11 +162,12 @@ fn anything(floor: &Floor, spacing: f64, random: &mut Random) -> Through {
         }
         3 => {
             // Upright, near a joist.
-            let x = near(floor, random, r);
+            let diameter = if random.one_in(2) { 110.0 } else { diameter };
+            let x = near(floor, random, diameter / 4.0);
             let reach =
                 if random.one_in(3) { random.between(-0.4, 0.4) * half } else { half + 300.0 };
             let low = floor.middle() - half - 300.0;
-            (dvec3(x, y, low), dvec3(x, y, floor.middle() + reach), section)
+            (dvec3(x, y, low), dvec3(x, y, floor.middle() + reach), Section::Round(diameter))
         }
         4 => {
             let x = near(floor, random, r);
