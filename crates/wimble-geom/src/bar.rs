@@ -54,6 +54,12 @@ impl CutBar {
         Aabb { min: found.min + self.from, max: found.max + self.from }
     }
 
+    /// Corners of the half spaces inside the bar, and where their edges meet its surface.
+    #[must_use]
+    pub fn corners(&self) -> Vec<DVec3> {
+        self.corners.iter().map(|p| *p + self.from).collect()
+    }
+
     /// How far what is shared reaches in a direction (greatest `direction · p`); `None` if nothing
     /// is shared.
     #[must_use]

@@ -1,0 +1,209 @@
+//! One service in one member: whether it crosses, and what its own cut would be.
+
+use crate::body::Body;
+use crate::settings::Passage;
+use crate::timber::{CROSSING_MM, LocalSection, Make, Timber};
+use glam::DVec3;
+use wimble_geom::{Aabb, Disc};
+use wimble_model::{OpeningIx, ServiceIx};
+use wimble_recognise::PartKind;
+
+/// What crosses.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Source {
+    Service(ServiceIx),
+    Opening(OpeningIx),
+}
+
+/// A service (or an opening) that crosses a member, bare and as its cut is made.
+#[derive(Debug)]
+pub(crate) struct Crossed {
+    pub(crate) source: Source,
+    pub(crate) bare: Body,
+    pub(crate) grown: Body,
+    /// What the cut is larger by on each side.
+    pub(crate) grow: f64,
+    /// What the bare body shares with the member's solid; of the void it passes, for a service
+    /// that touches no part.
+    pub(crate) shared: Aabb,
+    /// It passes a void of the member and touches no part, bare.
+    pub(crate) in_void: bool,
+    pub(crate) lagging_unknown: bool,
+}
+
+/// The extents of what is removed, before merging, with what decides its kind.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Envelope {
+    pub(crate) section: LocalSection,
+    /// Clipped to the member.
+    pub(crate) bounds: Aabb,
+    /// It reached past an end of the member before it was clipped.
+    pub(crate) end: bool,
+}
+
+impl Crossed {
+    /// A service, if its bare body crosses the member.
+    pub(crate) fn service(
+        timber: &Timber<'_>,
+        source: ServiceIx,
+        bare: Body,
+        passage: Passage,
+    ) -> Option<Self> {
+        let crossed = Self::new(timber, Source::Service(source), bare, passage.grow_mm)?;
+        Some(Self { lagging_unknown: passage.lagging_unknown, ..crossed })
+    }
+
+    /// An opening, if it takes something of the member.
+    pub(crate) fn opening(timber: &Timber<'_>, source: OpeningIx, body: Body) -> Option<Self> {
+        let crossed = Self::new(timber, Source::Opening(source), body, 0.0)?;
+        (!crossed.in_void).then_some(crossed)
+    }
+
+    fn new(timber: &Timber<'_>, source: Source, bare: Body, grow: f64) -> Option<Self> {
+        let (shared, in_void) = match timber.shared(&bare, CROSSING_MM) {
+            Some(shared) => (shared, false),
+            None if matches!(timber.make, Make::OpenWeb { .. }) => {
+                let shared = bare.extents(&timber.region(timber.section()));
+                let enough = match bare {
+                    Body::Line(_) => shared.size().length() > CROSSING_MM,
+                    _ => shared.size().min_element() > CROSSING_MM,
+                };
+                (enough && !shared.is_empty()).then_some((shared, true))?
+            }
+            None => return None,
+        };
+        let grown = bare.grown(grow);
+        Some(Self { source, bare, grown, grow, shared, in_void, lagging_unknown: false })
+    }
+
+    /// Whether it rises more than it crosses.
+    pub(crate) fn rises(&self) -> bool {
+        self.bare.direction().is_some_and(|d| d.z.abs() > d.y.abs() + 1e-12)
+    }
+
+    /// Whether it runs within 30 degrees of the member. For a shape without an axis: whether
+    /// what it shares is that much longer than it is thick.
+    pub(crate) fn lengthwise(&self) -> bool {
+        match (self.bare.direction(), self.source) {
+            (Some(d), _) => d.x.abs() >= 30f64.to_radians().cos() - 1e-12,
+            (None, Source::Opening(_)) => false,
+            (None, Source::Service(_)) => {
+                let size = self.shared.size();
+                size.x >= 60f64.to_radians().tan() * size.y.hypot(size.z)
+            }
+        }
+    }
+
+    /// Degrees off square to the member, for a straight service.
+    pub(crate) fn skew_deg(&self) -> f64 {
+        self.bare
+            .direction()
+            .map_or(0.0, |d| d.y.abs().max(d.z.abs()).clamp(0.0, 1.0).acos().to_degrees())
+    }
+
+    /// How far the bare service stands out of the depth, within breadth and length. A riser
+    /// passes through: it does not stand proud.
+    pub(crate) fn proud(&self, timber: &Timber<'_>, section: LocalSection) -> f64 {
+        if self.rises() {
+            return 0.0;
+        }
+        let found = self.bare.extents(&timber.region_open_in_depth(section));
+        if found.is_empty() {
+            return 0.0;
+        }
+        let above = found.max.z - (section.z + section.depth / 2.0);
+        let below = (section.z - section.depth / 2.0) - found.min.z;
+        let passes_through = self.bare.direction().is_none() && above > 0.0 && below > 0.0;
+        if passes_through { 0.0 } else { above.max(below).max(0.0) }
+    }
+
+    /// The section at the middle of what it takes.
+    fn section(&self, timber: &Timber<'_>) -> LocalSection {
+        timber.section_at(self.shared.centre().x)
+    }
+
+    /// The envelope of what its cut takes.
+    pub(crate) fn envelope(&self, timber: &Timber<'_>) -> Envelope {
+        let section = self.section(timber);
+        let full = self.envelope_over(timber, section);
+        match timber.make {
+            Make::IJoist { flange_mm, web_mm } if !in_flange(&full, flange_mm) => {
+                let web = self.envelope_over(timber, LocalSection { breadth: web_mm, ..section });
+                Envelope { section, ..web }
+            }
+            _ => full,
+        }
+    }
+
+    fn envelope_over(&self, timber: &Timber<'_>, section: LocalSection) -> Envelope {
+        let whole = timber.bounds(section);
+        let straight = matches!(self.grown, Body::Round(_) | Body::Block(..));
+        let region = if straight && !self.rises() {
+            timber.region_open_in_depth(section)
+        } else {
+            timber.region(section)
+        };
+        let mut found = self.grown.extents(&region);
+        if found.is_empty() {
+            // Only where a varying section and its slice differ: what is surely taken.
+            found = self.shared.grown(self.grow);
+        }
+        let margin = self.bare.margin(self.grow);
+        found = found.grown(margin);
+        let past = |plane: &wimble_geom::Plane| {
+            let reach = self.grown.reach(&region, plane.normal);
+            reach.is_some_and(|r| r + margin >= plane.offset - 1e-6)
+        };
+        let end = found.min.x <= 1e-6
+            || found.max.x >= timber.length - 1e-6
+            || timber.ends.iter().any(past);
+        Envelope { section, bounds: found.intersection(whole), end }
+    }
+
+    /// Which part of an open-web joist its cut takes.
+    pub(crate) fn part_taken(&self, timber: &Timber<'_>, envelope: &Envelope) -> Option<PartKind> {
+        let Make::OpenWeb { chord_mm, webs_known } = timber.make else { return None };
+        let body = &self.grown;
+        let least = crate::timber::FAVOUR_MM;
+        if in_flange(envelope, chord_mm) || timber.enters(body, PartKind::Chord, least) {
+            return Some(PartKind::Chord);
+        }
+        (webs_known && timber.enters(body, PartKind::Strut, least)).then_some(PartKind::Strut)
+    }
+
+    /// Its outline in the x–z plane within the breadth, bare or as its cut is made.
+    pub(crate) fn outline(
+        &self,
+        timber: &Timber<'_>,
+        section: LocalSection,
+        cut: bool,
+    ) -> Vec<Disc> {
+        let region = timber.region_open_in_depth(section);
+        let body = if cut { &self.grown } else { &self.bare };
+        let margin = if cut { self.bare.margin(self.grow) } else { 0.0 };
+        let mut discs = body.outline(&region);
+        for disc in &mut discs {
+            disc.radius += margin;
+        }
+        discs
+    }
+
+    /// Points of the surface of the part in the member: if a convex body holds them it holds all.
+    pub(crate) fn surface(&self, timber: &Timber<'_>, grown: bool) -> Vec<DVec3> {
+        let body = if grown { &self.grown } else { &self.bare };
+        let mut section = self.section(timber);
+        if let Make::IJoist { web_mm, flange_mm } = timber.make
+            && !in_flange(&self.envelope_over(timber, section), flange_mm)
+        {
+            section.breadth = web_mm;
+        }
+        body.points(&timber.region(section))
+    }
+}
+
+/// Whether an envelope takes of a flange or chord of this depth.
+pub(crate) fn in_flange(envelope: &Envelope, depth_mm: f64) -> bool {
+    let LocalSection { z, depth, .. } = envelope.section;
+    let clear = depth / 2.0 - depth_mm + crate::timber::FAVOUR_MM;
+    envelope.bounds.max.z - z > clear || z - envelope.bounds.min.z > clear
+}

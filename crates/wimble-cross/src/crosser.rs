@@ -1,0 +1,263 @@
+//! A whole scene: broad phase, one member at a time, order.
+
+use crate::body::Body;
+use crate::crossed::Crossed;
+use crate::figures::{Around, cut};
+use crate::group::{fill, nest, unite};
+use crate::joinery::{Place, place};
+use crate::merge::{Merged, merge};
+use crate::settings::{CrossSettings, Passage};
+use crate::timber::{CROSSING_MM, Timber};
+use glam::DVec3;
+use rayon::prelude::*;
+use wimble_geom::{Aabb, BroadPhase, Convex};
+use wimble_model::{Cut, Frame, Member, MemberIx, OpeningIx, ServiceIx};
+use wimble_recognise::{MemberBody, Scene, ServiceBody};
+
+/// The cuts that a scene's services and openings imply, by member, x0, z0, kind.
+#[must_use]
+pub fn cross(scene: &Scene, settings: &CrossSettings) -> Vec<Cut> {
+    Crosser::new(scene, settings).cuts()
+}
+
+/// The cuts of one member with some services moved: what a remedy would leave. Services that are
+/// not named stay where they are. For many questions about one scene keep a [`Crosser`].
+#[must_use]
+pub fn recut(
+    scene: &Scene,
+    settings: &CrossSettings,
+    member: MemberIx,
+    moved: &[(ServiceIx, ServiceBody)],
+) -> Vec<Cut> {
+    Crosser::new(scene, settings).recut(member, moved)
+}
+
+/// A service that only its clearance brings into a member: `tight to the joist`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tight {
+    /// The member.
+    pub member: MemberIx,
+    /// The service.
+    pub service: ServiceIx,
+    /// How far the bare service is from it, mm; 0 if it touches.
+    pub gap_mm: f64,
+}
+
+/// Services nearer to a member than half their clearance that do not cut it (a pipe clipped to a
+/// side or a soffit), by member and service.
+#[must_use]
+pub fn tight_to(scene: &Scene, settings: &CrossSettings) -> Vec<Tight> {
+    Crosser::new(scene, settings).tight()
+}
+
+/// A scene sorted once for crossing.
+#[derive(Debug)]
+pub struct Crosser<'a> {
+    scene: &'a Scene,
+    settings: CrossSettings,
+    /// Boxes are sorted about this point: coordinates of map size lose no digits.
+    origin: DVec3,
+    passages: Vec<Passage>,
+    services: BroadPhase,
+    members: BroadPhase,
+    /// Openings of each member, parallel to the scene's members.
+    openings: Vec<Vec<OpeningIx>>,
+}
+
+impl<'a> Crosser<'a> {
+    /// Sorts a scene.
+    #[must_use]
+    pub fn new(scene: &'a Scene, settings: &CrossSettings) -> Self {
+        let origin = scene.members.first().map_or(DVec3::ZERO, |m| m.frame.origin_m);
+        let passages: Vec<Passage> =
+            scene.services.iter().map(|s| Passage::of(s, settings)).collect();
+        let services: Vec<Aabb> = scene
+            .service_bodies
+            .iter()
+            .zip(&passages)
+            .map(|(body, passage)| {
+                let (frame, reach) = (about(origin), passage.lagging_mm + passage.grow_mm + 1.0);
+                scaled(Body::of_service(body, &frame, 0.0).bounds().grown(reach))
+            })
+            .collect();
+        let members: Vec<Aabb> = scene
+            .members
+            .iter()
+            .zip(&scene.member_bodies)
+            .map(|(member, body)| member_box(member, body, origin))
+            .collect();
+        let mut openings = vec![Vec::new(); scene.members.len()];
+        for (i, opening) in scene.openings.iter().enumerate() {
+            if let Some(list) = openings.get_mut(opening.member.at()) {
+                list.push(OpeningIx::from(i));
+            }
+        }
+        Self {
+            scene,
+            settings: *settings,
+            origin,
+            passages,
+            services: BroadPhase::new(&services),
+            members: BroadPhase::new(&members),
+            openings,
+        }
+    }
+
+    /// Every cut, by member, x0, z0, kind.
+    #[must_use]
+    pub fn cuts(&self) -> Vec<Cut> {
+        let by_member: Vec<Vec<Cut>> = (0..self.scene.members.len())
+            .into_par_iter()
+            .map(|member| self.recut(MemberIx::from(member), &[]))
+            .collect();
+        by_member.into_iter().flatten().collect()
+    }
+
+    /// The cuts of one member with some services moved; empty for a member that is not there.
+    #[must_use]
+    pub fn recut(&self, member: MemberIx, moved: &[(ServiceIx, ServiceBody)]) -> Vec<Cut> {
+        let Some(timber) = self.timber(member) else { return Vec::new() };
+        let services: Vec<Crossed> = self
+            .near(&timber, moved)
+            .into_iter()
+            .filter_map(|(service, body)| {
+                let passage = *self.passages.get(service.at())?;
+                let bare = Body::of_service(body, &timber.member.frame, passage.lagging_mm);
+                Crossed::service(&timber, service, bare, passage)
+            })
+            .collect();
+        let run = |s: ServiceIx| self.scene.services.get(s.at()).map_or(u32::MAX, |s| s.run);
+        let mut groups = nest(&timber, unite(&timber, services, run));
+        groups.extend(unite(&timber, self.openings(member, &timber), run));
+        let merged = merge(&timber, fill(&timber, groups));
+        let mut cuts = self.finish(member, &timber, &merged);
+        cuts.sort_by(|a, b| {
+            let x0 = a.min_mm.x.total_cmp(&b.min_mm.x);
+            let z0 = a.min_mm.z.total_cmp(&b.min_mm.z);
+            let sources = || a.services.cmp(&b.services).then(a.openings.cmp(&b.openings));
+            x0.then(z0).then(a.kind.cmp(&b.kind)).then_with(sources)
+        });
+        cuts
+    }
+
+    fn finish(&self, member: MemberIx, timber: &Timber<'_>, merged: &[Merged]) -> Vec<Cut> {
+        let around =
+            Around { member, services: &self.scene.services, clearance: &self.settings.clearance };
+        let neighbours = if merged.iter().any(Merged::has_openings) {
+            self.neighbours(member, timber)
+        } else {
+            Vec::new()
+        };
+        merged
+            .iter()
+            .filter_map(|merged| match place(timber, merged, &neighbours) {
+                Place::EndShape => None,
+                Place::Joint => Some(cut(timber, merged, true, &around)),
+                Place::Cut => Some(cut(timber, merged, false, &around)),
+            })
+            .collect()
+    }
+
+    /// Services that only their clearance brings into a member, by member and service.
+    #[must_use]
+    pub fn tight(&self) -> Vec<Tight> {
+        let by_member: Vec<Vec<Tight>> = (0..self.scene.members.len())
+            .into_par_iter()
+            .map(|member| self.tight_to_member(MemberIx::from(member)))
+            .collect();
+        by_member.into_iter().flatten().collect()
+    }
+
+    fn tight_to_member(&self, member: MemberIx) -> Vec<Tight> {
+        let Some(timber) = self.timber(member) else { return Vec::new() };
+        self.near(&timber, &[])
+            .into_iter()
+            .filter_map(|(service, body)| {
+                let passage = self.passages.get(service.at())?;
+                let bare = Body::of_service(body, &timber.member.frame, passage.lagging_mm);
+                if timber.shared(&bare, CROSSING_MM).is_some() {
+                    return None;
+                }
+                let entered = timber.shared(&bare.grown(passage.grow_mm), 1e-6)?;
+                let gap_mm = (passage.grow_mm - entered.size().min_element()).max(0.0);
+                Some(Tight { member, service, gap_mm })
+            })
+            .collect()
+    }
+
+    fn timber(&self, member: MemberIx) -> Option<Timber<'a>> {
+        let body = self.scene.member_bodies.get(member.at())?;
+        Some(Timber::new(self.scene.members.get(member.at())?, body))
+    }
+
+    /// Services whose boxes meet the member's, with what is moved in its new place; by index.
+    fn near<'b>(
+        &self,
+        timber: &Timber<'_>,
+        moved: &'b [(ServiceIx, ServiceBody)],
+    ) -> Vec<(ServiceIx, &'b ServiceBody)>
+    where
+        'a: 'b,
+    {
+        let is_moved = |s: ServiceIx| moved.iter().any(|(m, _)| *m == s);
+        let around = world_box(&timber.member.frame, timber.reach(), self.origin);
+        let mut found: Vec<(ServiceIx, &ServiceBody)> = self
+            .services
+            .near(around)
+            .into_iter()
+            .map(ServiceIx)
+            .filter(|s| !is_moved(*s))
+            .filter_map(|s| Some((s, self.scene.service_bodies.get(s.at())?)))
+            .collect();
+        found.extend(moved.iter().map(|(s, body)| (*s, body)));
+        found.sort_by_key(|(s, _)| *s);
+        found
+    }
+
+    fn openings(&self, member: MemberIx, timber: &Timber<'_>) -> Vec<Crossed> {
+        let list = self.openings.get(member.at()).map_or(&[][..], Vec::as_slice);
+        list.iter()
+            .filter_map(|ix| {
+                let solid = self.scene.opening_bodies.get(ix.at())?;
+                Crossed::opening(timber, *ix, Body::of_opening(solid, &timber.member.frame))
+            })
+            .collect()
+    }
+
+    /// Other members near this one as convex bodies in its frame.
+    fn neighbours(&self, member: MemberIx, timber: &Timber<'_>) -> Vec<Convex> {
+        let around = world_box(&timber.member.frame, timber.reach(), self.origin);
+        self.members
+            .near(around)
+            .into_iter()
+            .filter(|other| *other != member.0)
+            .filter_map(|other| {
+                let other = self.timber(MemberIx(other))?;
+                let mut body = other.region(other.section()).body;
+                for p in &mut body.points {
+                    *p = timber.member.frame.local_mm(other.member.frame.world_m(*p));
+                }
+                Some(body)
+            })
+            .collect()
+    }
+}
+
+/// The world's axes about a point, as a frame: millimetres.
+const fn about(origin: DVec3) -> Frame {
+    Frame { origin_m: origin, x: DVec3::X, z: DVec3::Z }
+}
+
+/// Millimetres to metres.
+fn scaled(bounds: Aabb) -> Aabb {
+    Aabb { min: bounds.min / 1000.0, max: bounds.max / 1000.0 }
+}
+
+fn member_box(member: &Member, body: &MemberBody, origin: DVec3) -> Aabb {
+    world_box(&member.frame, Timber::new(member, body).reach(), origin)
+}
+
+/// A box of a member's frame in the world's axes about a point, metres.
+fn world_box(frame: &Frame, local: Aabb, origin: DVec3) -> Aabb {
+    Aabb::of(local.corners().map(|corner| frame.world_m(corner) - origin))
+}

@@ -1,0 +1,147 @@
+//! The figures of a cut.
+
+use crate::body::Body;
+use crate::crossed::{Crossed, Source};
+use crate::kind::{Reach, kind};
+use crate::merge::Merged;
+use crate::settings::Clearance;
+use crate::timber::{LocalSection, Timber};
+use glam::DVec3;
+use wimble_geom::{Aabb, Disc, least_circle};
+use wimble_model::{
+    Circle, Cut, CutKind, CutShape, Member, MemberIx, Note, Service, ServiceKind, Verdict,
+};
+
+/// What the figures need besides the member and the merged cut.
+pub(crate) struct Around<'a> {
+    pub(crate) member: MemberIx,
+    pub(crate) services: &'a [Service],
+    pub(crate) clearance: &'a Clearance,
+}
+
+/// The cut of merged removals; its y and z are measured from the middle of the section there.
+pub(crate) fn cut(timber: &Timber<'_>, merged: &Merged, joinery: bool, around: &Around<'_>) -> Cut {
+    let LocalSection { y, z, breadth, depth } = merged.section;
+    let middle = DVec3::new(0.0, y, z);
+    let Aabb { min, max } = merged.bounds;
+    let reach = Reach::of(merged.bounds, merged.section);
+    let kind = kind(timber, merged, reach, joinery);
+    let services = merged.services();
+    let shared = merged.shared();
+    let circle = (shared > 1 && matches!(kind, CutKind::Hole | CutKind::WebHole))
+        .then(|| circle(timber, merged, around))
+        .flatten()
+        .map(|c| Circle { x_mm: c.centre.x, z_mm: c.centre.y - z, diameter_mm: 2.0 * c.radius });
+    let (span, from_bearing_mm) = span_of(timber.member, min.x, max.x);
+    let mut bit_mm = circle.map_or((max.x - min.x).max(max.z - min.z), |c| c.diameter_mm);
+    if !services.is_empty() && !merged.has_openings() && all_cables(&services, around.services) {
+        bit_mm = bit_mm.max(around.clearance.cable_tool_mm);
+    }
+    Cut {
+        member: around.member,
+        notes: notes(merged, around.services),
+        services,
+        openings: merged.openings(),
+        too_small: merged.too_small(),
+        inside: merged.inside(),
+        kind,
+        edge: reach.edge(),
+        shape: shape(merged),
+        span,
+        shared: u32::try_from(shared).unwrap_or(u32::MAX),
+        min_mm: min - middle,
+        max_mm: max - middle,
+        bit_mm,
+        circle,
+        skew_deg: merged.bodies().map(Crossed::skew_deg).fold(0.0, f64::max),
+        proud_mm: merged
+            .bodies()
+            .filter(|b| matches!(b.source, Source::Service(_)))
+            .map(|b| b.proud(timber, merged.section))
+            .fold(0.0, f64::max),
+        from_bearing_mm,
+        depth_mm: depth,
+        breadth_mm: breadth,
+        point_m: timber.member.frame.world_m(min.midpoint(max)),
+        margin_mm: None,
+        tight: false,
+        obligations: Vec::new(),
+        verdict: Verdict::Pass,
+    }
+}
+
+fn all_cables(services: &[wimble_model::ServiceIx], of: &[Service]) -> bool {
+    services.iter().all(|s| of.get(s.at()).is_some_and(|s| s.kind == ServiceKind::Cable))
+}
+
+/// The least circle round the bare group, plus the largest clearance in it (a bunch of cables has
+/// its own); with openings in it, round all as they are cut.
+fn circle(timber: &Timber<'_>, merged: &Merged, around: &Around<'_>) -> Option<Disc> {
+    let as_cut = merged.has_openings();
+    let discs: Vec<Disc> =
+        merged.hosts().flat_map(|b| b.outline(timber, merged.section, as_cut)).collect();
+    let mut circle = least_circle(&discs)?;
+    if !as_cut {
+        circle.radius += if all_cables(&merged.services(), around.services) {
+            around.clearance.cable_bunch_mm / 2.0
+        } else {
+            merged.hosts().map(|b| b.grow).fold(0.0, f64::max)
+        };
+    }
+    Some(circle)
+}
+
+fn shape(merged: &Merged) -> CutShape {
+    let is_round = |b: &Crossed| matches!(b.bare, Body::Round(_));
+    let is_block = |b: &Crossed| matches!(b.bare, Body::Block(..));
+    if merged.hosts().all(is_round) {
+        CutShape::Round
+    } else if merged.hosts().all(is_block) {
+        CutShape::Rectangular
+    } else {
+        CutShape::Other
+    }
+}
+
+/// The span that a cut belongs to, and its distance from the nearer face.
+fn span_of(member: &Member, x0: f64, x1: f64) -> (Option<u32>, Option<f64>) {
+    let mid = f64::midpoint(x0, x1);
+    let off = |span: &wimble_model::Span| (span.from_mm - mid).max(mid - span.to_mm).max(0.0);
+    let nearest =
+        member.spans.iter().enumerate().min_by(|(_, a), (_, b)| off(a).total_cmp(&off(b)));
+    let Some((index, span)) = nearest else { return (None, None) };
+    let over_bearing = || member.bearings.iter().any(|b| b.from_mm <= mid && mid <= b.to_mm);
+    // Between two spans there is a bearing, listed or not.
+    let between = || {
+        member.spans.iter().any(|s| s.to_mm <= mid) && member.spans.iter().any(|s| mid <= s.from_mm)
+    };
+    if off(span) > 0.0 && !over_bearing() && !between() {
+        return (None, None);
+    }
+    (u32::try_from(index).ok(), Some((x0 - span.from_mm).min(span.to_mm - x1)))
+}
+
+fn notes(merged: &Merged, services: &[Service]) -> Vec<Note> {
+    let mut notes = Vec::new();
+    let name = |source: Source| match source {
+        Source::Service(ix) => services
+            .get(ix.at())
+            .and_then(|s| s.element.name.clone())
+            .unwrap_or_else(|| "a service".to_owned()),
+        Source::Opening(_) => "an opening".to_owned(),
+    };
+    for body in merged.bodies() {
+        if matches!(body.bare, Body::Line(_)) {
+            let name = name(body.source);
+            notes.push(Note(format!("{name}: its size is not in the model, taken as a line")));
+        }
+        if body.lagging_unknown {
+            let name = name(body.source);
+            notes.push(Note(format!("{name}: thickness of its lagging is not in the model")));
+        }
+    }
+    if !merged.too_small().is_empty() {
+        notes.push(Note("opening too small for the service with its clearance".to_owned()));
+    }
+    notes
+}
