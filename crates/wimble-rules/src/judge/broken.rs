@@ -1,0 +1,56 @@
+//! What did not hold, before it is put into words.
+
+use crate::check::{Answered, Missing};
+use crate::pack::{Otherwise, Pack, Rule};
+use wimble_model::{ObligationKind, Verdict};
+
+/// What is said of one cut by all rules.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Outcome<'p> {
+    pub(crate) verdict: Verdict,
+    pub(crate) margin_mm: Option<f64>,
+    pub(crate) broken: Vec<Broken<'p>>,
+    pub(crate) obliged: Vec<(&'p Pack, &'p Rule, ObligationKind, f64, f64)>,
+}
+
+impl Outcome<'_> {
+    /// Takes a room into the margin.
+    pub(crate) fn room(&mut self, mm: f64) {
+        self.margin_mm = Some(self.margin_mm.map_or(mm, |least| least.min(mm)));
+    }
+
+    /// The worse of two readings of the same cut.
+    pub(crate) fn worse(self, other: Self) -> Self {
+        let margin_mm = match (self.margin_mm, other.margin_mm) {
+            (Some(a), Some(b)) => Some(a.min(b)),
+            (a, b) => a.or(b),
+        };
+        let worse = if other.verdict > self.verdict { other } else { self };
+        Self { margin_mm, ..worse }
+    }
+}
+
+/// One thing that did not hold.
+#[derive(Debug, Clone)]
+pub(crate) struct Broken<'p> {
+    /// The cut that was asked about.
+    pub(crate) cut: u32,
+    /// What it means.
+    pub(crate) otherwise: Otherwise,
+    pub(crate) cause: Cause<'p>,
+}
+
+/// Why.
+#[derive(Debug, Clone)]
+pub(crate) enum Cause<'p> {
+    /// A rule's check does not hold.
+    Part { pack: &'p Pack, rule: &'p Rule, part: Answered },
+    /// A rule needs a fact that is missing.
+    Missing { pack: &'p Pack, rule: &'p Rule, missing: Missing },
+    /// Which pack applies cannot be told without a fact.
+    WhichPack { missing: Missing },
+    /// No pack in force speaks of such a member or cut.
+    NoPack,
+    /// A remark that no rule makes: its rule's name and its words.
+    Remark { rule: &'static str, words: String },
+}
