@@ -79,6 +79,7 @@ pub fn cut_by_hand(
         member: ix,
         services: Vec::new(),
         openings: Vec::new(),
+        too_small: Vec::new(),
         inside: Vec::new(),
         kind,
         edge: match kind {

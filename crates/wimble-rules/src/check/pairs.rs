@@ -147,9 +147,8 @@ pub(super) fn both_edges(
                 }),
             });
         }
-        // Already too near: that it is also the same half adds nothing.
-        let near = gap.is_some_and(|gap| between < gap - super::HOLDS_MM);
-        if let (Some(otherwise), Some(span), false) = (same_half, subject.span(), near) {
+        // Where the gap is too small as well, that is the worse of the two and is said.
+        if let (Some(otherwise), Some(span)) = (same_half, subject.span()) {
             let middle = f64::midpoint(span.from_mm, span.to_mm);
             let theirs = other.mid_x() - middle;
             if other.mid_x() < span.from_mm || other.mid_x() > span.to_mm || theirs == 0.0 {

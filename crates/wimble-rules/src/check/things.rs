@@ -19,6 +19,16 @@ pub(crate) struct Known {
     pub(crate) assume_bearing: bool,
 }
 
+impl Known {
+    /// What the settings say, with what is assumed where they are silent.
+    pub(crate) fn of(settings: &crate::judge::RuleSettings) -> Self {
+        Self {
+            domestic: settings.domestic.unwrap_or(true),
+            assume_bearing: settings.assume_bearing,
+        }
+    }
+}
+
 /// A `member` check.
 pub(super) fn member(
     context: &Context<'_>,

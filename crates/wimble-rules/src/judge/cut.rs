@@ -164,6 +164,21 @@ impl<'p> Judge<'_, 'p> {
         rule: &'p Rule,
         subject: &Subject<'_>,
     ) -> Result<bool, Missing> {
+        let may = self.may_speak(pack, rule, subject);
+        let first = rule.after.and_then(|at| pack.rules.get(at));
+        if may != Ok(false) && first.is_some_and(|first| !self.holds(pack, first, subject)) {
+            return Ok(false);
+        }
+        may
+    }
+
+    /// The same but for `after`: nothing here depends on where the cut lies within its span.
+    fn may_speak(
+        &self,
+        pack: &'p Pack,
+        rule: &'p Rule,
+        subject: &Subject<'_>,
+    ) -> Result<bool, Missing> {
         if !speaks_of(rule, subject) {
             return Ok(false);
         }
@@ -177,11 +192,6 @@ impl<'p> Judge<'_, 'p> {
                 Ok(false) => return Ok(false),
                 Err(fact) => missing = Some(fact),
             }
-        }
-        if let Some(first) = rule.after.and_then(|at| pack.rules.get(at))
-            && !self.holds(pack, first, subject)
-        {
-            return Ok(false);
         }
         missing.map_or(Ok(true), Err)
     }
@@ -211,6 +221,20 @@ impl<'p> Judge<'_, 'p> {
         subject: &Subject<'_>,
     ) -> Answer {
         match self.speaks(pack, rule, subject) {
+            Ok(false) => Answer::Silent,
+            Err(missing) => Answer::Missing(missing),
+            Ok(true) => answer(&self.context(pack, rule), subject),
+        }
+    }
+
+    /// The same, wherever the cut lies within its span.
+    pub(crate) fn asks_anywhere(
+        &self,
+        pack: &'p Pack,
+        rule: &'p Rule,
+        subject: &Subject<'_>,
+    ) -> Answer {
+        match self.may_speak(pack, rule, subject) {
             Ok(false) => Answer::Silent,
             Err(missing) => Answer::Missing(missing),
             Ok(true) => answer(&self.context(pack, rule), subject),
@@ -352,7 +376,7 @@ impl<'p> Judge<'_, 'p> {
 
 /// Whether a rule's word is enough for a pass: a note, a duty, a fact of the member or a
 /// distance to neighbours is not.
-fn speaks_for(rule: &Rule) -> bool {
+pub(crate) fn speaks_for(rule: &Rule) -> bool {
     !rule.always
         && rule.otherwise != Otherwise::Note
         && !matches!(

@@ -213,12 +213,14 @@ pub(crate) fn remarks<'p>(
     }
     if let Some(cut) = situation.cuts.get(mark.cut as usize) {
         for note in &cut.notes {
-            let rule = if note.0.contains("too small") {
-                "measuring/opening-too-small"
-            } else {
-                "measuring/remark"
-            };
-            remark(rule, note.0.clone());
+            remark("measuring/remark", note.0.clone());
+        }
+        if !cut.too_small.is_empty() {
+            remark(
+                "measuring/opening-too-small",
+                "The opening that is modelled does not take the service with its clearance: judged as the cut that both need."
+                    .to_owned(),
+            );
         }
     }
     remarks

@@ -6,7 +6,7 @@ mod findings;
 mod merge;
 
 pub(crate) use broken::{Broken, Cause, Outcome};
-pub(crate) use cut::{Judge, select};
+pub(crate) use cut::{Judge, select, speaks_for};
 
 use crate::check::Known;
 use crate::pack::PackSet;
@@ -118,10 +118,7 @@ pub fn check(situation: &Situation<'_>, packs: &PackSet, settings: &RuleSettings
             None => lost.push(n),
         }
     }
-    let known = Known {
-        domestic: settings.domestic.unwrap_or(true),
-        assume_bearing: settings.assume_bearing,
-    };
+    let known = Known::of(settings);
     let judged: Vec<MemberJudged> = by_member
         .par_iter()
         .enumerate()
