@@ -38,6 +38,7 @@ pub use convex::Convex;
 pub use least_circle::{Disc, least_circle};
 pub use least_rectangle::{Rectangle, convex_hull, least_area_rectangle};
 pub use mesh::Mesh;
+pub use pieces::convex_rings;
 pub use plane::Plane;
 pub use polygon::{clean_ring, clip_convex_ring, ring_area, ring_contains, triangulate};
 pub use profile::{Outline, Profile, Ring, circle_chords, circle_ring};

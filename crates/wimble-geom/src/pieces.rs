@@ -69,7 +69,8 @@ fn tube_rings(outline: &Outline) -> Vec<Vec<DVec2>> {
 }
 
 /// An area as convex rings: triangles, joined while they stay convex.
-pub(crate) fn convex_rings(outline: &Outline) -> Vec<Vec<DVec2>> {
+#[must_use]
+pub fn convex_rings(outline: &Outline) -> Vec<Vec<DVec2>> {
     let points: Vec<DVec2> =
         outline.outer.iter().chain(outline.holes.iter().flatten()).copied().collect();
     let mut rings: Vec<Option<Vec<u32>>> =

@@ -7,6 +7,7 @@
 //! * what it is: [`Model::class`], [`Model::root`], [`Model::attribute`];
 //! * where it is: [`Model::placement`] in world metres, [`Model::storey`], [`Model::container`],
 //!   [`Model::whole`], [`Model::parts`];
+//! * what shape it has: [`Model::body`], [`Model::axis`], [`Model::opening_solids`];
 //! * what it is made of and what is said of it: [`Model::materials`], [`Model::properties`],
 //!   [`Model::classifications`];
 //! * what it is joined to: [`Model::voids`], [`Model::connections`], [`Model::connected`],
@@ -52,6 +53,7 @@ mod region;
 mod relation;
 mod root;
 mod schema;
+mod shape;
 mod spatial;
 #[cfg(test)]
 mod testing;
@@ -69,4 +71,5 @@ pub use property::{Measure, Number, Property, PropertySet, PropertyValue};
 pub use region::Region;
 pub use root::Root;
 pub use schema::{Attribute, Class, Schema};
+pub use shape::{Body, Census, Count, Item, Remark, Subtraction};
 pub use units::Units;

@@ -1,0 +1,312 @@
+//! Reading one instance after the other, with limits, so that no file can keep it busy for ever.
+
+use super::census::Census;
+use crate::{Class, Schema, Unreadable};
+use glam::{DAffine2, DAffine3, DMat2, DMat3, DVec2, DVec3};
+use std::cell::{Cell, RefCell};
+use wimble_geom::tolerance;
+use wimble_step::{Record, Row, StepFile, Value};
+
+pub(super) type Read<T> = Result<T, Unreadable>;
+
+/// How deep shapes may be nested in each other (boolean chains of several hundred exist).
+const DEEPEST: u32 = 2000;
+/// Points, faces and other small things that one product's shape may be made of.
+const MOST_PARTS: usize = 12_000_000;
+
+/// Something about a shape that was read in spite of a fault.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Remark {
+    /// What was wrong and what was done.
+    pub text: String,
+    /// The instance.
+    pub row: Row,
+}
+
+/// Reads shapes. Everything it gives is in metres and radians.
+pub(super) struct Reader<'m, 'a> {
+    pub(super) file: &'m StepFile<'a>,
+    pub(super) schema: Schema,
+    /// One length unit in metres.
+    pub(super) metres: f64,
+    /// One angle unit in radians.
+    pub(super) radians: f64,
+    /// Greatest distance between a curve and its chords, metres.
+    pub(super) chord: f64,
+    depth: Cell<u32>,
+    parts: Cell<usize>,
+    pub(super) remarks: RefCell<Vec<Remark>>,
+    pub(super) census: RefCell<Census>,
+}
+
+/// An instance that is being read.
+pub(super) struct Entity<'m> {
+    pub(super) row: Row,
+    pub(super) record: Record<'m>,
+    pub(super) keyword: &'m str,
+}
+
+impl<'m> Entity<'m> {
+    pub(super) fn get(&self, place: usize) -> Value<'m> {
+        self.record.get(place)
+    }
+
+    /// Its class as the schema spells it, with its name: `IfcSphere #12`.
+    pub(super) fn label(&self) -> String {
+        format!("{} #{}", class_name(self.keyword), self.record.name())
+    }
+
+    pub(super) fn trouble(&self, what: impl std::fmt::Display) -> Unreadable {
+        Unreadable::new(self.row, format!("{} {what}", self.label()))
+    }
+}
+
+/// The spelling of the schemas, or the keyword itself if they do not know it.
+pub(super) fn class_name(keyword: &str) -> String {
+    Class::of_keyword(keyword).map_or_else(|| keyword.to_owned(), |class| class.name().to_owned())
+}
+
+impl<'m, 'a> Reader<'m, 'a> {
+    pub(super) fn new(file: &'m StepFile<'a>, schema: Schema, metres: f64, radians: f64) -> Self {
+        Self {
+            file,
+            schema,
+            metres,
+            radians,
+            chord: tolerance::CHORD,
+            depth: Cell::new(0),
+            parts: Cell::new(0),
+            remarks: RefCell::default(),
+            census: RefCell::default(),
+        }
+    }
+
+    pub(super) fn remark(&self, row: Row, text: impl Into<String>) {
+        let mut remarks = self.remarks.borrow_mut();
+        if remarks.len() < 64 {
+            remarks.push(Remark { text: text.into(), row });
+        }
+    }
+
+    /// Runs a step deeper; refused at the deepest level, which a cycle reaches.
+    pub(super) fn deeper<T>(&self, entity: &Entity<'_>, step: impl FnOnce() -> Read<T>) -> Read<T> {
+        if self.depth.get() >= DEEPEST {
+            return Err(entity.trouble("is nested too deep, or in itself"));
+        }
+        self.depth.set(self.depth.get() + 1);
+        let result = step();
+        self.depth.set(self.depth.get() - 1);
+        result
+    }
+
+    /// Counts small parts; refused when a shape has too many to be one product's.
+    pub(super) fn count(&self, entity: &Entity<'_>, parts: usize) -> Read<()> {
+        let total = self.parts.get().saturating_add(parts);
+        self.parts.set(total);
+        if total > MOST_PARTS { Err(entity.trouble("is made of too many parts")) } else { Ok(()) }
+    }
+
+    pub(super) fn at(&self, row: Row) -> Entity<'m> {
+        Entity { row, record: self.file.record(row), keyword: self.file.keyword(row) }
+    }
+
+    /// The instance that a value refers to.
+    pub(super) fn follow(&self, from: &Entity<'_>, value: Value<'_>, what: &str) -> Read<Entity<'m>> {
+        let Some(name) = value.reference() else {
+            return Err(from.trouble(format_args!("has no {what}")));
+        };
+        match self.file.find(name) {
+            Some(row) => Ok(self.at(row)),
+            None => Err(from.trouble(format_args!("names #{name} as its {what}, which is not in the file"))),
+        }
+    }
+
+    /// The instance at a place of a record.
+    pub(super) fn part(&self, from: &Entity<'m>, place: usize, what: &str) -> Read<Entity<'m>> {
+        self.follow(from, from.get(place), what)
+    }
+
+    /// All instances of a list; those that are missing from the file are remarked on.
+    pub(super) fn parts(&self, from: &Entity<'m>, place: usize) -> Vec<Entity<'m>> {
+        self.all(from, from.get(place))
+    }
+
+    pub(super) fn all(&self, from: &Entity<'_>, list: Value<'_>) -> Vec<Entity<'m>> {
+        let mut found = Vec::new();
+        for name in list.as_list().references() {
+            match self.file.find(name) {
+                Some(row) => found.push(self.at(row)),
+                None => self.remark(from.row, format!("{} names #{name}, which is not in the file", from.label())),
+            }
+        }
+        found
+    }
+
+    pub(super) fn number(&self, from: &Entity<'_>, place: usize, what: &str) -> Read<f64> {
+        match from.get(place).number() {
+            Some(number) if number.is_finite() => Ok(number),
+            _ => Err(from.trouble(format_args!("has no {what}"))),
+        }
+    }
+
+    /// A length, metres.
+    pub(super) fn length(&self, from: &Entity<'_>, place: usize, what: &str) -> Read<f64> {
+        Ok(self.number(from, place, what)? * self.metres)
+    }
+
+    /// A length that is more than nothing.
+    pub(super) fn size(&self, from: &Entity<'_>, place: usize, what: &str) -> Read<f64> {
+        let length = self.length(from, place, what)?;
+        if length > 0.0 { Ok(length) } else { Err(from.trouble(format_args!("has a {what} of {length} m"))) }
+    }
+
+    pub(super) fn length_or(&self, from: &Entity<'_>, place: usize, default: f64) -> f64 {
+        from.get(place).number().map_or(default, |number| number * self.metres)
+    }
+
+    /// An `IfcCartesianPoint`, metres; plane points have z = 0.
+    pub(super) fn point(&self, entity: &Entity<'_>) -> Read<DVec3> {
+        let mut numbers = match entity.keyword {
+            "IFCCARTESIANPOINT" => entity.get(0).as_list().numbers(),
+            _ => return Err(entity.trouble("stands where an IfcCartesianPoint is needed")),
+        };
+        match (numbers.next(), numbers.next(), numbers.next()) {
+            (Some(x), Some(y), z) => {
+                let point = DVec3::new(x, y, z.unwrap_or(0.0)) * self.metres;
+                if point.is_finite() { Ok(point) } else { Err(entity.trouble("has no finite coordinates")) }
+            }
+            _ => Err(entity.trouble("has no two or three coordinates")),
+        }
+    }
+
+    /// An `IfcDirection` of unit length; plane directions have z = 0.
+    pub(super) fn direction(&self, entity: &Entity<'_>) -> Read<DVec3> {
+        let mut numbers = match entity.keyword {
+            "IFCDIRECTION" => entity.get(0).as_list().numbers(),
+            _ => return Err(entity.trouble("stands where an IfcDirection is needed")),
+        };
+        let direction = match (numbers.next(), numbers.next()) {
+            (Some(x), Some(y)) => DVec3::new(x, y, numbers.next().unwrap_or(0.0)),
+            _ => return Err(entity.trouble("has no two or three ratios")),
+        };
+        direction.try_normalize().ok_or_else(|| entity.trouble("has no length"))
+    }
+
+    /// A direction where one may be left out; a bad one counts as left out, with a remark.
+    pub(super) fn direction_opt(&self, from: &Entity<'m>, place: usize) -> Option<DVec3> {
+        from.get(place).reference()?;
+        match self.part(from, place, "direction").and_then(|d| self.direction(&d)) {
+            Ok(direction) => Some(direction),
+            Err(trouble) => {
+                self.remark(trouble.row, format!("{}; the default is used", trouble.reason));
+                None
+            }
+        }
+    }
+
+    /// The frame of an axis placement of any dimension. Z is Axis exactly, X is RefDirection made
+    /// square to it, Y = Z × X.
+    pub(super) fn frame(&self, entity: &Entity<'m>) -> Read<DAffine3> {
+        let origin = self.point(&self.part(entity, 0, "Location")?)?;
+        let (axis, reference) = match entity.keyword {
+            "IFCAXIS2PLACEMENT3D" | "IFCAXIS2PLACEMENTLINEAR" => (self.direction_opt(entity, 1), self.direction_opt(entity, 2)),
+            "IFCAXIS1PLACEMENT" => (self.direction_opt(entity, 1), None),
+            "IFCAXIS2PLACEMENT2D" => (None, self.direction_opt(entity, 1)),
+            _ => return Err(entity.trouble("stands where a placement is needed")),
+        };
+        let (matrix3, along) = axes(axis, reference);
+        if along {
+            self.remark(entity.row, format!("{} has RefDirection along its Axis; a default is used", entity.label()));
+        }
+        Ok(DAffine3 { matrix3, translation: origin })
+    }
+
+    /// The frame at a place of a record; left out it is the identity.
+    pub(super) fn frame_or_none(&self, from: &Entity<'m>, place: usize) -> Read<DAffine3> {
+        if from.get(place).reference().is_none() {
+            return Ok(DAffine3::IDENTITY);
+        }
+        self.frame(&self.part(from, place, "Position")?)
+    }
+
+    /// A plane frame; left out it is the identity.
+    pub(super) fn frame2_or_none(&self, from: &Entity<'m>, place: usize) -> Read<DAffine2> {
+        let frame = self.frame_or_none(from, place)?;
+        let x = frame.matrix3.x_axis.truncate();
+        Ok(DAffine2 { matrix2: DMat2::from_cols(x, x.perp()), translation: frame.translation.truncate() })
+    }
+
+    /// An `IfcCartesianTransformationOperator2D` or `3D`, uniform or not, as a map.
+    pub(super) fn operator(&self, entity: &Entity<'m>) -> Read<DAffine3> {
+        let three = match entity.keyword {
+            "IFCCARTESIANTRANSFORMATIONOPERATOR3D" | "IFCCARTESIANTRANSFORMATIONOPERATOR3DNONUNIFORM" => true,
+            "IFCCARTESIANTRANSFORMATIONOPERATOR2D" | "IFCCARTESIANTRANSFORMATIONOPERATOR2DNONUNIFORM" => false,
+            // Some exporters write a placement where an operator is declared.
+            "IFCAXIS2PLACEMENT3D" | "IFCAXIS2PLACEMENT2D" => return self.frame(entity),
+            _ => return Err(entity.trouble("stands where a transformation operator is needed")),
+        };
+        let origin = self.point(&self.part(entity, 2, "LocalOrigin")?)?;
+        let scale = entity.get(3).number().unwrap_or(1.0);
+        let (second, third) = if three {
+            (entity.get(5).number().unwrap_or(scale), entity.get(6).number().unwrap_or(scale))
+        } else {
+            (entity.get(4).number().unwrap_or(scale), 1.0)
+        };
+        let (x, y) = (self.direction_opt(entity, 0), self.direction_opt(entity, 1));
+        let z = if three { self.direction_opt(entity, 4) } else { None };
+        let axes = if three { base_axes(x, y, z) } else { plane_axes(x, y) };
+        let matrix3 = DMat3::from_cols(axes.x_axis * scale, axes.y_axis * second, axes.z_axis * third);
+        if matrix3.determinant().abs() < 1e-15 {
+            return Err(entity.trouble("flattens what it moves"));
+        }
+        Ok(DAffine3 { matrix3, translation: origin })
+    }
+}
+
+/// Sine of the angle under which two directions lie along each other.
+const ALONG: f64 = 1e-7;
+
+/// The axes of a placement, and whether a RefDirection was given that lies along the Axis.
+pub(super) fn axes(axis: Option<DVec3>, reference: Option<DVec3>) -> (DMat3, bool) {
+    let z = axis.unwrap_or(DVec3::Z);
+    let square = |reference: DVec3| {
+        let across = reference - z * reference.dot(z);
+        (across.length() > ALONG).then(|| across.normalize())
+    };
+    let given = reference.map(square);
+    let along = given == Some(None);
+    // With Axis along X the schemas' rule (IfcFirstProjAxis) takes Y instead.
+    let x = given.flatten().or_else(|| square(DVec3::X)).or_else(|| square(DVec3::Y)).unwrap_or(DVec3::X);
+    (DMat3::from_cols(x, z.cross(x), z), along)
+}
+
+/// The three axes of a 3-D operator (IfcBaseAxis): z first, x made square to it, y to both, with
+/// y on the side that Axis2 says, which may mirror.
+fn base_axes(x: Option<DVec3>, y: Option<DVec3>, z: Option<DVec3>) -> DMat3 {
+    let z = z.unwrap_or_else(|| {
+        // Left out, the third axis follows from the first two.
+        match (x, y) {
+            (Some(x), Some(y)) => x.cross(y).try_normalize().unwrap_or(DVec3::Z),
+            _ => DVec3::Z,
+        }
+    });
+    let (axes, _) = axes(Some(z), x);
+    let right = axes.y_axis;
+    let side = match y {
+        Some(y) if y.dot(right) < 0.0 => -right,
+        _ => right,
+    };
+    DMat3::from_cols(axes.x_axis, side, z)
+}
+
+/// The two axes of a plane operator, in space.
+fn plane_axes(x: Option<DVec3>, y: Option<DVec3>) -> DMat3 {
+    let flat = |v: DVec3| v.truncate().try_normalize();
+    let x2 = x.and_then(flat).or_else(|| y.and_then(flat).map(|y| -y.perp())).unwrap_or(DVec2::X);
+    let right = x2.perp();
+    let y2 = match y {
+        Some(y) if y.truncate().dot(right) < 0.0 => -right,
+        _ => right,
+    };
+    DMat3::from_cols(x2.extend(0.0), y2.extend(0.0), DVec3::Z)
+}

@@ -1,0 +1,155 @@
+//! Which of a product's representations is its body, and which its axis.
+
+use super::reader::{Entity, Reader};
+use super::{Body, Item};
+use crate::Model;
+use glam::DVec3;
+use wimble_step::Row;
+
+/// Representations that show a product otherwise than by its body.
+const OTHER_VIEWS: [&str; 16] = [
+    "Axis", "Box", "FootPrint", "Reference", "Clearance", "Profile", "CoG", "Annotation", "Lighting", "SurveyPoints",
+    "Plan", "GeneratedFootPrint", "RoofFootPrint", "Bounding Box", "BoundingBox", "Facetation-FootPrint",
+];
+
+impl<'m> Reader<'m, '_> {
+    /// A product's representations with their identifiers.
+    fn representations(&self, model: &Model<'_>, product: Row) -> Vec<(String, Entity<'m>)> {
+        let whole = self.at(product);
+        let Some(place) = model.position(product, "Representation") else { return Vec::new() };
+        let Ok(definition) = self.part(&whole, place, "Representation") else { return Vec::new() };
+        self.parts(&definition, 2)
+            .into_iter()
+            .map(|representation| {
+                let identifier = representation.get(1).text().map(|t| t.trim().to_owned()).unwrap_or_default();
+                (identifier, representation)
+            })
+            .collect()
+    }
+
+    pub(super) fn body(&self, model: &Model<'_>, product: Row, identifiers: &[&str]) -> Body {
+        let all = self.representations(model, product);
+        let mut lines: Option<Body> = None;
+        for wanted in identifiers {
+            let found = all.iter().filter(|(identifier, _)| identifier.eq_ignore_ascii_case(wanted));
+            let body = self.read_all(wanted, found.map(|(_, r)| r));
+            // A body of which nothing can be read, as one of lines, gives way to the next.
+            if body.items.iter().any(|item| item.solid.is_ok()) {
+                return body;
+            }
+            if !body.items.is_empty() && lines.is_none() {
+                lines = Some(body);
+            }
+        }
+        for (identifier, representation) in &all {
+            let other_view = OTHER_VIEWS.iter().any(|view| view.eq_ignore_ascii_case(identifier));
+            if other_view || identifiers.iter().any(|wanted| wanted.eq_ignore_ascii_case(identifier)) || self.is_plan(representation) {
+                continue;
+            }
+            let body = self.read_all(identifier, std::iter::once(representation));
+            if body.items.iter().any(|item| item.solid.is_ok()) {
+                return body;
+            }
+            if !body.items.is_empty() && lines.is_none() {
+                lines = Some(body);
+            }
+        }
+        if let Some(lines) = lines {
+            return lines;
+        }
+        // Nothing but an axis or a foot print: that it has only lines is worth telling.
+        let views: Vec<&str> = all.iter().map(|(identifier, _)| identifier.as_str()).collect();
+        match all.first() {
+            Some((identifier, first)) => {
+                let trouble = first.trouble(format_args!("and no body: the only representations are {}", views.join(", ")));
+                let mut body = Body::unreadable(first.row, trouble);
+                body.representation.clone_from(identifier);
+                body
+            }
+            None => Body::default(),
+        }
+    }
+
+    fn read_all<'e>(&self, identifier: &str, representations: impl Iterator<Item = &'e Entity<'m>>) -> Body
+    where
+        'm: 'e,
+    {
+        let mut body = Body { representation: identifier.to_owned(), ..Body::default() };
+        for representation in representations {
+            for item in self.parts(representation, 3) {
+                self.append_items(&item, &mut body.items);
+            }
+        }
+        body.number();
+        body
+    }
+
+    /// Whether a representation is drawn in a context of plans.
+    fn is_plan(&self, representation: &Entity<'m>) -> bool {
+        let Ok(context) = self.part(representation, 0, "context") else { return false };
+        let kind = context.get(1).text().unwrap_or_default();
+        kind.eq_ignore_ascii_case("Plan") || context.get(2).number() == Some(2.0)
+    }
+
+    /// The items that one item of a representation stands for.
+    pub(super) fn append_items(&self, entity: &Entity<'m>, items: &mut Vec<Item>) {
+        match entity.keyword {
+            "IFCMAPPEDITEM" => self.append_mapped(entity, items),
+            "IFCGEOMETRICSET" => {
+                // Points and lines beside surfaces: only these count.
+                let parts = self.parts(entity, 0);
+                let bodies: Vec<&Entity<'m>> = parts.iter().filter(|p| !super::solid::is_line_only(p.keyword)).collect();
+                if bodies.is_empty() {
+                    items.push(Item { index: 0, row: entity.row, solid: Err(entity.trouble("has only lines")), subtracted: Vec::new() });
+                    self.census.borrow_mut().note(entity.keyword, false);
+                }
+                for part in bodies {
+                    self.append_items(part, items);
+                }
+            }
+            "IFCSHAPEREPRESENTATION" | "IFCREPRESENTATION" | "IFCTOPOLOGYREPRESENTATION" => {
+                for item in self.parts(entity, 3) {
+                    self.append_items(&item, items);
+                }
+            }
+            // Colour, not shape.
+            "IFCSTYLEDITEM" => {}
+            _ => {
+                let (solid, subtracted) = match self.made(entity) {
+                    Ok(made) => (Ok(made.solid), made.subtracted),
+                    Err(trouble) => (Err(trouble), Vec::new()),
+                };
+                items.push(Item { index: 0, row: entity.row, solid, subtracted });
+            }
+        }
+    }
+
+    pub(super) fn axis(&self, model: &Model<'_>, product: Row) -> Option<Vec<DVec3>> {
+        let all = self.representations(model, product);
+        let wanted = |identifier: &str| identifier.eq_ignore_ascii_case("Axis") || identifier.eq_ignore_ascii_case("Reference");
+        for (_, representation) in all.iter().filter(|(identifier, _)| wanted(identifier)) {
+            for item in self.parts(representation, 3) {
+                if let Some(points) = self.line_of(&item) {
+                    return Some(points);
+                }
+            }
+        }
+        None
+    }
+
+    fn line_of(&self, item: &Entity<'m>) -> Option<Vec<DVec3>> {
+        match item.keyword {
+            "IFCGEOMETRICCURVESET" | "IFCGEOMETRICSET" => self.parts(item, 0).iter().find_map(|part| self.line_of(part)),
+            "IFCMAPPEDITEM" => {
+                let (representation, map) = self.map_of(item).ok()?;
+                let points = self.deeper(item, || Ok(self.parts(&representation, 3).iter().find_map(|part| self.line_of(part)))).ok()??;
+                Some(points.into_iter().map(|p| map.transform_point3(p)).collect())
+            }
+            keyword if super::solid::is_line_only(keyword) => {
+                let points = self.path(item).ok()?.points(self.chord);
+                (points.len() > 1).then_some(points)
+            }
+            _ => None,
+        }
+    }
+}

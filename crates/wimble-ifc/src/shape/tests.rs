@@ -1,0 +1,1 @@
+//! Shapes from small files.
