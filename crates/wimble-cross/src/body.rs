@@ -285,8 +285,8 @@ fn facet() -> f64 {
 /// Lines along a bar's surface, clipped, and the corners that the region has in it.
 fn bar_points(bar: &Cylinder, region: &Region) -> Vec<DVec3> {
     let Some(cut) = CutBar::new(bar, &region.planes) else { return Vec::new() };
-    let (u, v) = (bar.to - bar.from).any_orthonormal_pair();
-    let (u, v) = (u.normalize_or_zero(), v.normalize_or_zero());
+    let Some(along) = (bar.to - bar.from).try_normalize() else { return Vec::new() };
+    let (u, v) = along.any_orthonormal_pair();
     let mut found = cut.corners();
     for i in 0..SIDES {
         let a = DVec2::from_angle(std::f64::consts::TAU * i as f64 / SIDES as f64) * bar.radius;
@@ -360,4 +360,53 @@ fn block_of(points: &[DVec3]) -> Option<(DAffine3, DVec3)> {
     let centre = *foot + (a + b + c) / 2.0;
     let half = DVec3::new(x.length(), y.length(), z.length()) / 2.0;
     Some((DAffine3 { matrix3: right_handed(axes), translation: centre }, half))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn points_of_a_bar_lie_on_its_surface_or_at_corners_and_span_its_extents() {
+        let bar = Cylinder {
+            from: DVec3::new(900.0, -100.0, -20.0),
+            to: DVec3::new(1100.0, 100.0, 30.0),
+            radius: 12.0,
+            inner: None,
+        };
+        let bounds =
+            Aabb { min: DVec3::new(0.0, -23.5, -200.0), max: DVec3::new(3000.0, 23.5, 200.0) };
+        let region = Region::new(bounds, &[]);
+        let body = Body::Round(bar);
+        let points = body.points(&region);
+        assert!(points.iter().all(|p| body.holds(*p, 1e-9)));
+        let (exact, found) = (body.extents(&region), Aabb::of(points));
+        assert!((exact.min - found.min).abs().max_element() < 0.02);
+        assert!((exact.max - found.max).abs().max_element() < 0.02);
+    }
+
+    #[test]
+    fn a_block_is_known_by_its_corners() {
+        let frame = DAffine3::from_rotation_z(0.3) * DAffine3::from_translation(DVec3::X * 50.0);
+        let block = Convex::block(&frame, DVec3::new(10.0, 30.0, 20.0));
+        let (found, half) = block_of(&block.points).expect("a block");
+        assert!(found.translation.distance(frame.translation) < 1e-9);
+        assert!((half.element_product() - 6000.0).abs() < 1e-6);
+        assert!(found.matrix3.determinant() > 0.0);
+        // Its z axis is the one nearest to y.
+        assert!(found.matrix3.z_axis.y.abs() > 0.9);
+        let sheared: Vec<_> = block.points.iter().map(|p| *p + DVec3::X * p.z).collect();
+        assert!(block_of(&sheared).is_none());
+        assert!(block_of(&block.points[..7]).is_none());
+    }
+
+    #[test]
+    fn a_line_is_clipped_to_both_sides() {
+        let planes = Aabb { min: DVec3::splat(-1.0), max: DVec3::ONE }.planes();
+        let through = clipped_line(DVec3::X * -5.0, DVec3::X * 5.0, &planes);
+        assert_eq!(through, [DVec3::NEG_X, DVec3::X]);
+        assert!(
+            clipped_line(DVec3::new(-5.0, 2.0, 0.0), DVec3::new(5.0, 2.0, 0.0), &planes).is_empty()
+        );
+    }
 }

@@ -4,3 +4,9 @@
 mod crossing;
 mod demo;
 mod envelope;
+mod figures;
+mod kinds;
+mod merging;
+mod openings;
+mod products;
+mod twins;

@@ -132,8 +132,8 @@ fn ja_16_towel_rail_and_condensate_notch_both_edges() {
     assert_eq!((cuts[1].kind, cuts[1].edge), (CutKind::BottomNotch, Edge::Bottom));
     let x = |mm: f64| tenth(mm - 100.0);
     assert_eq!((x(cuts[0].min_mm.x), x(cuts[0].max_mm.x)), (590.0, 610.0));
-    assert_eq!((706.8 - x(cuts[1].min_mm.x)).abs() <= 0.1, true);
-    assert_eq!((x(cuts[1].max_mm.x) - 733.2).abs() <= 0.1, true);
+    assert!((706.8 - x(cuts[1].min_mm.x)).abs() <= 0.1);
+    assert!((x(cuts[1].max_mm.x) - 733.2).abs() <= 0.1);
     assert_eq!(tenth(cuts[1].max_mm.z + 110.0), 26.5);
 }
 
