@@ -84,7 +84,7 @@ impl<'a> StepFile<'a> {
             return Err(NotStep::TooManyRecords);
         }
         if !sections.opened {
-            if columns.names.is_empty() {
+            if columns.names.len() == 0 {
                 return Err(NotStep::NoRecords { hint: looks_like(bytes) });
             }
             notes.push(Note::new(
@@ -130,7 +130,7 @@ impl<'a> StepFile<'a> {
     /// Whether the file holds no instances.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.columns.names.is_empty()
+        self.len() == 0
     }
 
     /// All rows in file order.
@@ -148,20 +148,20 @@ impl<'a> StepFile<'a> {
     /// The name of an instance: 12 of `#12`.
     #[must_use]
     pub fn name(&self, row: Row) -> u64 {
-        self.columns.names.get(row.index()).copied().unwrap_or_default()
+        self.columns.names.get(row.index()).unwrap_or_default()
     }
 
     /// The largest name in use, 0 in a file without instances. New names start above it.
     #[must_use]
     pub fn largest_name(&self) -> u64 {
         let columns = &self.columns;
-        columns.names.iter().chain(&columns.foreign_names).copied().max().unwrap_or_default()
+        columns.names.iter().chain(columns.foreign_names.iter().copied()).max().unwrap_or_default()
     }
 
     /// The keyword of an instance in capitals; empty for a complex instance.
     #[must_use]
     pub fn keyword(&self, row: Row) -> &str {
-        let number = self.columns.keywords.get(row.index()).copied().unwrap_or_default();
+        let number = self.columns.keywords.get(row.index()).unwrap_or_default();
         self.columns.words.get(number as usize).map_or("", String::as_str)
     }
 
@@ -190,7 +190,7 @@ impl<'a> StepFile<'a> {
     /// Byte offset of the `#` of an instance.
     #[must_use]
     pub fn offset(&self, row: Row) -> u64 {
-        self.columns.starts.get(row.index()).copied().unwrap_or_default()
+        self.columns.starts.get(row.index()).unwrap_or_default()
     }
 
     /// The line (from 1) on which an instance begins.
@@ -209,7 +209,7 @@ impl<'a> StepFile<'a> {
     #[must_use]
     pub fn raw(&self, row: Row) -> &'a [u8] {
         let start = self.start(row);
-        let (end, _) = Scanner::new(self.bytes).statement_end(start, start);
+        let (end, _) = Scanner::new(self.bytes, start).statement_end(start, start);
         self.bytes.get(start..end).unwrap_or_default()
     }
 
@@ -226,8 +226,11 @@ impl<'a> StepFile<'a> {
 
     /// The bytes from a record's `#` to the next record's: what a complete record cannot exceed.
     pub(crate) fn reach(&self, row: Row) -> &'a [u8] {
-        let next =
-            self.columns.starts.get(row.index() + 1).map_or(self.bytes.len(), |&n| n as usize);
+        let next = self
+            .columns
+            .starts
+            .get(row.index() + 1)
+            .map_or(self.bytes.len(), |start| start as usize);
         self.bytes.get(self.start(row)..next).unwrap_or_default()
     }
 
@@ -249,7 +252,7 @@ impl ByKeyword {
     /// Sorts by counting.
     fn new(columns: &Columns) -> Self {
         let mut ends = vec![0usize; columns.words.len() + 1];
-        for &keyword in &columns.keywords {
+        for keyword in columns.keywords.iter() {
             if let Some(count) = ends.get_mut(keyword as usize + 1) {
                 *count += 1;
             }
@@ -260,7 +263,7 @@ impl ByKeyword {
             *end = sum;
         }
         let mut rows = vec![Row(0); columns.keywords.len()];
-        for (&keyword, row) in columns.keywords.iter().zip(0u32..) {
+        for (keyword, row) in columns.keywords.iter().zip(0u32..) {
             if let Some(next) = ends.get_mut(keyword as usize) {
                 if let Some(place) = rows.get_mut(*next) {
                     *place = Row(row);

@@ -6,12 +6,14 @@
 //! result is that of reading from front to back, whatever the guesses and the threads.
 
 use std::borrow::Cow;
+use std::ops::Range;
 
 use memchr::memchr;
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
 use crate::chunk::{self, Chunk};
+use crate::column::{Column32, Column64};
 use crate::diagnostic::{DiagnosticKind, Note};
 use crate::layout::skip_layout;
 use crate::names::Names;
@@ -25,9 +27,10 @@ pub(crate) const STRETCH: usize = 4 << 20;
 #[derive(Debug)]
 pub(crate) struct Columns {
     /// Offset of the `#` of each instance.
-    pub(crate) starts: Vec<u64>,
-    pub(crate) names: Vec<u64>,
-    pub(crate) keywords: Vec<u32>,
+    pub(crate) starts: Column64,
+    pub(crate) names: Column64,
+    /// Number of the keyword of each instance.
+    pub(crate) keywords: Column32,
     /// Keywords in capitals, by number.
     pub(crate) words: Vec<String>,
     pub(crate) by_name: Names,
@@ -89,7 +92,8 @@ pub(crate) struct Joined {
 
 /// Reads all stretches and joins them.
 pub(crate) fn join(bytes: &[u8], stretch: usize) -> Joined {
-    let first = Scanner::new(bytes).statement_start(byte_order_mark(bytes));
+    let mark = byte_order_mark(bytes);
+    let first = Scanner::new(bytes, mark).statement_start(mark);
     let mut starts: Vec<usize> = (1..=bytes.len() / stretch.max(1))
         .into_par_iter()
         .filter_map(|n| guess(bytes, n * stretch, (n + 1) * stretch))
@@ -105,7 +109,7 @@ pub(crate) fn join(bytes: &[u8], stretch: usize) -> Joined {
         })
         .collect();
 
-    let mut joiner = Joiner::default();
+    let mut right = Vec::with_capacity(chunks.len());
     let mut next = first;
     for (chunk, (from, until)) in chunks.into_iter().zip(spans) {
         if next >= until {
@@ -118,10 +122,10 @@ pub(crate) fn join(bytes: &[u8], stretch: usize) -> Joined {
         });
         if let Some(chunk) = chunk {
             next = chunk.next;
-            joiner.push(chunk);
+            right.push(chunk);
         }
     }
-    joiner.finish()
+    Joined::new(right)
 }
 
 /// Length of the byte order mark some exporters write.
@@ -142,67 +146,65 @@ fn guess(bytes: &[u8], from: usize, until: usize) -> Option<usize> {
     None
 }
 
-#[derive(Default)]
-struct Joiner<'a> {
-    starts: Vec<u64>,
-    names: Vec<u64>,
-    keywords: Vec<u32>,
-    words: Vec<String>,
-    numbers: FxHashMap<Cow<'a, [u8]>, u32>,
-    marks: Vec<(usize, usize)>,
-    notes: Vec<Note>,
-    unclosed_comment: Option<usize>,
-    non_ascii: Option<usize>,
+impl Joined {
+    fn new(chunks: Vec<Chunk<'_>>) -> Self {
+        let mut words = Words::default();
+        let mut starts = Vec::with_capacity(chunks.len());
+        let mut names = Vec::with_capacity(chunks.len());
+        let mut keywords = Vec::with_capacity(chunks.len());
+        let mut marks = Vec::new();
+        let mut notes = Vec::new();
+        let mut unclosed_comment = None;
+        let mut non_ascii = None;
+        for chunk in chunks {
+            let numbers: Vec<u32> =
+                chunk.words.into_iter().map(|word| words.number(word)).collect();
+            let change =
+                move |number: u32| numbers.get(number as usize).copied().unwrap_or_default();
+            starts.push(chunk.starts);
+            names.push(chunk.names);
+            keywords.push((chunk.keywords, change));
+            marks.extend(chunk.marks);
+            notes.extend(chunk.notes);
+            unclosed_comment = unclosed_comment.or(chunk.unclosed_comment);
+            non_ascii = non_ascii.or(chunk.non_ascii);
+        }
+        let (starts, (names, keywords)) = rayon::join(
+            || Column64::join(starts),
+            || rayon::join(|| Column64::join(names), || Column32::concat(keywords)),
+        );
+        let columns = Columns {
+            starts,
+            names,
+            keywords,
+            words: words.words,
+            by_name: Names::default(),
+            foreign_names: Vec::new(),
+        };
+        Self { columns, marks, notes, unclosed_comment, non_ascii }
+    }
 }
 
-impl<'a> Joiner<'a> {
-    fn push(&mut self, chunk: Chunk<'a>) {
-        let numbers: Vec<u32> = chunk.words.into_iter().map(|word| self.number(word)).collect();
-        if self.starts.is_empty() {
-            self.starts = chunk.starts;
-            self.names = chunk.names;
-        } else {
-            self.starts.extend_from_slice(&chunk.starts);
-            self.names.extend_from_slice(&chunk.names);
-        }
-        self.keywords.extend(
-            chunk.keywords.iter().map(|&word| numbers.get(word as usize).copied().unwrap_or(0)),
-        );
-        self.marks.extend(chunk.marks);
-        self.notes.extend(chunk.notes);
-        self.unclosed_comment = self.unclosed_comment.or(chunk.unclosed_comment);
-        self.non_ascii = self.non_ascii.or(chunk.non_ascii);
-    }
+/// The keywords of the whole file, where case makes no difference.
+#[derive(Default)]
+struct Words<'a> {
+    words: Vec<String>,
+    numbers: FxHashMap<Cow<'a, [u8]>, u32>,
+}
 
-    /// The number of a keyword over the whole file, where case makes no difference.
+impl<'a> Words<'a> {
     fn number(&mut self, word: Cow<'a, [u8]>) -> u32 {
         let word = if word.iter().any(u8::is_ascii_lowercase) {
             Cow::Owned(word.to_ascii_uppercase())
         } else {
             word
         };
+        // There are fewer keywords than rows, and rows fit in 32 bits.
         let next = self.words.len() as u32;
         *self.numbers.entry(word).or_insert_with_key(|word| {
             self.words.push(String::from_utf8_lossy(word).into_owned());
             next
         })
-    }
-
-    fn finish(self) -> Joined {
-        Joined {
-            columns: Columns {
-                starts: self.starts,
-                names: self.names,
-                keywords: self.keywords,
-                words: self.words,
-                by_name: Names::new(&[], |_, _| {}),
-                foreign_names: Vec::new(),
-            },
-            marks: self.marks,
-            notes: self.notes,
-            unclosed_comment: self.unclosed_comment,
-            non_ascii: self.non_ascii,
-        }
     }
 }
 
@@ -210,18 +212,34 @@ impl Columns {
     /// Takes out what opens with `#` but is no instance of this file: references to other files,
     /// and everything behind the end.
     fn drop_foreign(&mut self, sections: &Sections) {
-        let row_at =
-            |starts: &[u64], offset: usize| starts.partition_point(|&start| start < offset as u64);
-        let kept = row_at(&self.starts, sections.end);
-        self.starts.truncate(kept);
-        self.names.truncate(kept);
-        self.keywords.truncate(kept);
-        for foreign in sections.foreign.iter().rev() {
-            let rows = row_at(&self.starts, foreign.start)..row_at(&self.starts, foreign.end);
-            self.starts.drain(rows.clone());
-            self.foreign_names.extend(self.names.drain(rows.clone()));
-            self.keywords.drain(rows);
+        let rows = self.starts.len();
+        let row_at = |offset: usize| self.starts.below(offset as u64);
+        let foreign: Vec<Range<usize>> = sections
+            .foreign
+            .iter()
+            .map(|foreign| row_at(foreign.start)..row_at(foreign.end))
+            .filter(|rows| !rows.is_empty())
+            .collect();
+        let end = row_at(sections.end);
+        if !foreign.is_empty() {
+            let mut keep = vec![true; rows];
+            for rows in foreign {
+                self.foreign_names.extend(self.names.iter().skip(rows.start).take(rows.len()));
+                keep.get_mut(rows).unwrap_or_default().fill(false);
+            }
+            keep.get_mut(end..).unwrap_or_default().fill(false);
+            self.retain(&keep);
+        } else if end < rows {
+            self.starts.truncate(end);
+            self.names.truncate(end);
+            self.keywords.truncate(end);
         }
+    }
+
+    fn retain(&mut self, keep: &[bool]) {
+        self.starts.retain(keep);
+        self.names.retain(keep);
+        self.keywords.retain(keep);
     }
 
     /// Builds the look-up by name and takes out the later instances of each name.
@@ -231,9 +249,10 @@ impl Columns {
         if duplicates.is_empty() {
             return;
         }
-        let start = |row: u32| self.starts.get(row as usize).copied().unwrap_or_default();
+        let start = |row: u32| self.starts.get(row as usize).unwrap_or_default();
+        let mut keep = vec![true; self.names.len()];
         for &(first, later) in &duplicates {
-            let name = self.names.get(first as usize).copied().unwrap_or_default();
+            let name = self.names.get(first as usize).unwrap_or_default();
             notes.push(Note {
                 offset: start(later),
                 kind: DiagnosticKind::DuplicateName,
@@ -243,20 +262,11 @@ impl Columns {
                     start(later)
                 ),
             });
+            if let Some(keep) = keep.get_mut(later as usize) {
+                *keep = false;
+            }
         }
-        let mut later = duplicates.iter().map(|&(_, later)| later as usize).peekable();
-        let mut keep: Vec<bool> = Vec::with_capacity(self.names.len());
-        for row in 0..self.names.len() {
-            keep.push(later.next_if_eq(&row).is_none());
-        }
-        retain(&mut self.starts, &keep);
-        retain(&mut self.names, &keep);
-        retain(&mut self.keywords, &keep);
+        self.retain(&keep);
         self.by_name = Names::new(&self.names, |_, _| {});
     }
-}
-
-fn retain<T>(column: &mut Vec<T>, keep: &[bool]) {
-    let mut keep = keep.iter();
-    column.retain(|_| keep.next().copied().unwrap_or(true));
 }

@@ -4,6 +4,8 @@ use std::borrow::Cow;
 
 use rustc_hash::FxHashMap;
 
+use crate::layout::is_keyword_byte;
+
 /// Places of the small table in front of the map; a power of two.
 const RECENT: usize = 1024;
 
@@ -21,19 +23,22 @@ impl<'a> Interner<'a> {
         Self { keywords: Vec::new(), numbers: FxHashMap::default(), recent: vec![0; RECENT] }
     }
 
-    /// The number of a keyword that stands in the file.
-    pub(crate) fn number(&mut self, keyword: &'a [u8]) -> u32 {
+    /// The number of a keyword that stands in the file; `None` if the text is no keyword.
+    pub(crate) fn number(&mut self, keyword: &'a [u8]) -> Option<u32> {
         let place = place(keyword);
         if let Some(&number) = self.recent.get(place)
             && self.keywords.get(number as usize).is_some_and(|known| **known == *keyword)
         {
-            return number;
+            return Some(number);
+        }
+        if !is_keyword(keyword) {
+            return None;
         }
         let number = self.number_in_map(Cow::Borrowed(keyword));
         if let Some(recent) = self.recent.get_mut(place) {
             *recent = number;
         }
-        number
+        Some(number)
     }
 
     /// The number of a keyword from any text: a file may write it in other case or cut it in two.
@@ -59,6 +64,13 @@ impl<'a> Interner<'a> {
     }
 }
 
+/// Whether a text is a keyword: letters, digits and `_`, no digit first. Keywords with `!` are left
+/// to the grammar.
+fn is_keyword(text: &[u8]) -> bool {
+    text.first().is_some_and(|first| !first.is_ascii_digit())
+        && text.iter().all(|&byte| is_keyword_byte(byte))
+}
+
 /// A place in the small table, from the length and the ends of the keyword.
 fn place(keyword: &[u8]) -> usize {
     let word = |bytes: Option<&[u8; 8]>| bytes.map_or(0, |bytes| u64::from_le_bytes(*bytes));
@@ -79,11 +91,13 @@ mod tests {
         let words: Vec<String> = (0..3000).map(|n| format!("IFC{}", n * 7919)).collect();
         for _ in 0..2 {
             for (number, word) in words.iter().enumerate() {
-                assert_eq!(interner.number(word.as_bytes()), number as u32);
+                assert_eq!(interner.number(word.as_bytes()), Some(number as u32));
                 assert_eq!(interner.number_of_copy(word.as_bytes()), number as u32);
             }
         }
-        assert_eq!(interner.number(b""), 3000);
-        assert_eq!(interner.into_keywords().len(), 3001);
+        for word in ["", "1A", "A B", "A("] {
+            assert_eq!(interner.number(word.as_bytes()), None);
+        }
+        assert_eq!(interner.into_keywords().len(), 3000);
     }
 }

@@ -33,6 +33,7 @@
 //! This crate knows nothing of IFC, opens no files, and does not check a file against its schema.
 
 mod chunk;
+mod column;
 mod diagnostic;
 mod escapes;
 #[cfg(test)]

@@ -2,6 +2,8 @@
 
 use rustc_hash::FxHashMap;
 
+use crate::column::Column64;
+
 /// Marks a name that no row has.
 const NONE: u32 = u32::MAX;
 
@@ -15,13 +17,32 @@ pub(crate) enum Names {
     Sparse(FxHashMap<u64, u32>),
 }
 
+impl Default for Names {
+    fn default() -> Self {
+        Self::Dense(Vec::new())
+    }
+}
+
 impl Names {
     /// Of rows in file order, the first with each name counts; `duplicate(first, later)` is called
     /// for each further one.
-    pub(crate) fn new(names: &[u64], mut duplicate: impl FnMut(u32, u32)) -> Self {
-        let largest = names.iter().copied().max().unwrap_or(0);
-        let rows = names.iter().copied().zip(0u32..);
-        if largest <= DENSE * names.len() as u64 + 1024 {
+    pub(crate) fn new(names: &Column64, duplicate: impl FnMut(u32, u32)) -> Self {
+        match names {
+            Column64::Narrow(names) => {
+                Self::of(names.len(), || names.iter().map(|&name| u64::from(name)), duplicate)
+            }
+            Column64::Wide(names) => Self::of(names.len(), || names.iter().copied(), duplicate),
+        }
+    }
+
+    fn of<I: Iterator<Item = u64>>(
+        count: usize,
+        names: impl Fn() -> I,
+        mut duplicate: impl FnMut(u32, u32),
+    ) -> Self {
+        let largest = names().max().unwrap_or(0);
+        let rows = names().zip(0u32..);
+        if largest <= DENSE * count as u64 + 1024 {
             let mut table = vec![NONE; largest as usize + 1];
             for (name, row) in rows {
                 if let Some(place) = table.get_mut(name as usize) {
@@ -35,7 +56,7 @@ impl Names {
             Self::Dense(table)
         } else {
             let mut map = FxHashMap::default();
-            map.reserve(names.len());
+            map.reserve(count);
             for (name, row) in rows {
                 let first = *map.entry(name).or_insert(row);
                 if first != row {
@@ -61,10 +82,16 @@ impl Names {
 mod tests {
     use super::*;
 
+    fn column(names: &[u64]) -> Column64 {
+        let mut column = Column64::with_capacity(names.len());
+        names.iter().for_each(|&name| column.push(name));
+        column
+    }
+
     #[test]
     fn dense_and_sparse_names_are_found() {
         for names in [vec![3, 1, 2], vec![u64::MAX, 92_147_483_647, 5]] {
-            let lookup = Names::new(&names, |_, _| panic!("no duplicates"));
+            let lookup = Names::new(&column(&names), |_, _| panic!("no duplicates"));
             for (row, &name) in names.iter().enumerate() {
                 assert_eq!(lookup.find(name), Some(row as u32));
             }
@@ -77,7 +104,7 @@ mod tests {
     fn the_first_of_a_name_counts() {
         for base in [0, u64::MAX - 2] {
             let mut seen = Vec::new();
-            let lookup = Names::new(&[base + 1, base + 2, base + 1], |first, later| {
+            let lookup = Names::new(&column(&[base + 1, base + 2, base + 1]), |first, later| {
                 seen.push((first, later));
             });
             assert_eq!(lookup.find(base + 1), Some(0));

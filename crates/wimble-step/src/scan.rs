@@ -39,11 +39,29 @@ pub(crate) struct Scanner<'a> {
     comment: bool,
     /// Where a comment that nothing closes was found: none behind it closes either.
     unclosed: Option<usize>,
+    /// Everything before this has been looked through for bytes above 0x7F.
+    ascii: usize,
+    non_ascii: Option<usize>,
 }
 
 impl<'a> Scanner<'a> {
-    pub(crate) fn new(bytes: &'a [u8]) -> Self {
-        Self { bytes, seen: 0, clear: 0, comment: false, unclosed: None }
+    /// A scanner that reads on from `from`.
+    pub(crate) fn new(bytes: &'a [u8], from: usize) -> Self {
+        Self {
+            bytes,
+            seen: from,
+            clear: from,
+            comment: false,
+            unclosed: None,
+            ascii: from,
+            non_ascii: None,
+        }
+    }
+
+    /// The first byte above 0x7F up to `until`, if there is one; it may lie a little behind.
+    pub(crate) fn non_ascii(&mut self, until: usize) -> Option<usize> {
+        self.look_for_non_ascii(until);
+        self.non_ascii
     }
 
     /// The first comment mark that nothing closes, if one was met.
@@ -55,13 +73,26 @@ impl<'a> Scanner<'a> {
     fn clear_until(&mut self, at: usize) -> (usize, bool) {
         if at < self.seen || at > self.clear || (at == self.clear && !self.comment) {
             let end = self.bytes.len().min(at + WINDOW);
+            self.look_for_non_ascii(end);
             // One byte more, for a mark that lies across the window's end.
             let window = self.bytes.get(at..self.bytes.len().min(end + 1)).unwrap_or_default();
             self.seen = at;
             (self.clear, self.comment) =
-                memmem::find(window, b"/*").map_or((end, false), |found| (at + found, true));
+                comment_mark(window).map_or((end, false), |found| (at + found, true));
         }
         (self.clear, self.comment)
+    }
+
+    /// Looks through what was not looked through yet up to `end`, while it is in the cache anyway.
+    fn look_for_non_ascii(&mut self, end: usize) {
+        if self.non_ascii.is_none() && end > self.ascii {
+            let window = self.bytes.get(self.ascii..end).unwrap_or_default();
+            if !window.is_ascii() {
+                let found = window.iter().position(|byte| !byte.is_ascii());
+                self.non_ascii = found.map(|found| self.ascii + found);
+            }
+            self.ascii = end;
+        }
     }
 
     /// The end of the comment that opens at `at`. Without an end the mark itself is stepped over,
@@ -79,6 +110,10 @@ impl<'a> Scanner<'a> {
 
     /// The start of the next statement at or after `at`: behind layout, comments, print directives.
     pub(crate) fn statement_start(&mut self, mut at: usize) -> usize {
+        // Nearly all records start right behind the line break.
+        if let Some([b'\n', b'#']) = self.bytes.get(at..at + 2) {
+            return at + 1;
+        }
         loop {
             at = skip_layout(self.bytes, at);
             match self.bytes.get(at) {
@@ -143,6 +178,13 @@ impl<'a> Scanner<'a> {
         }
         (self.bytes.len(), Ending::EndOfFile { in_string: true })
     }
+}
+
+/// The first `/*` in a text. Asterisks are rare: most texts need no closer look.
+fn comment_mark(text: &[u8]) -> Option<usize> {
+    let asterisk = memchr::memchr(b'*', text)?;
+    let from = asterisk.saturating_sub(1);
+    memmem::find(text.get(from..)?, b"/*").map(|found| from + found)
 }
 
 /// How a string ended.
@@ -229,7 +271,7 @@ mod tests {
 
     fn statements(text: &str) -> Vec<(&str, Ending)> {
         let bytes = text.as_bytes();
-        let mut scanner = Scanner::new(bytes);
+        let mut scanner = Scanner::new(bytes, 0);
         let mut found = Vec::new();
         let mut start = scanner.statement_start(0);
         while start < bytes.len() {

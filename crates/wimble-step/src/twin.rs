@@ -234,10 +234,10 @@ impl Found {
             DiagnosticKind::UnterminatedString,
             DiagnosticKind::MissingEnd,
         ];
-        let words = columns.keywords.iter().map(|&word| columns.words[word as usize].clone());
+        let words = columns.keywords.iter().map(|word| columns.words[word as usize].clone());
         Self {
-            rows: (columns.starts.iter().zip(&columns.names).zip(words))
-                .map(|((&start, &name), word)| (start as usize, name, word))
+            rows: (columns.starts.iter().zip(columns.names.iter()).zip(words))
+                .map(|((start, name), word)| (start as usize, name, word))
                 .collect(),
             marks: joined.marks,
             endings: (joined.notes.iter())

@@ -1,0 +1,137 @@
+//! Columns of numbers that take half the room while the numbers are small.
+
+/// A column of numbers: each takes an `N` while all fit, else each a `W`.
+#[derive(Debug, Clone)]
+pub(crate) enum Column<N, W> {
+    Narrow(Vec<N>),
+    Wide(Vec<W>),
+}
+
+/// Offsets and names: 32 bits in files below 4 GiB.
+pub(crate) type Column64 = Column<u32, u64>;
+
+/// Keyword numbers: 16 bits while there are fewer than 65 536 keywords.
+pub(crate) type Column32 = Column<u16, u32>;
+
+impl<N, W> Column<N, W>
+where
+    N: Copy + Into<W> + TryFrom<W>,
+    W: Copy,
+{
+    pub(crate) fn with_capacity(capacity: usize) -> Self {
+        Self::Narrow(Vec::with_capacity(capacity))
+    }
+
+    pub(crate) fn len(&self) -> usize {
+        match self {
+            Self::Narrow(values) => values.len(),
+            Self::Wide(values) => values.len(),
+        }
+    }
+
+    pub(crate) fn get(&self, at: usize) -> Option<W> {
+        match self {
+            Self::Narrow(values) => values.get(at).map(|&value| value.into()),
+            Self::Wide(values) => values.get(at).copied(),
+        }
+    }
+
+    pub(crate) fn push(&mut self, value: W) {
+        if let Self::Narrow(values) = self {
+            if let Ok(value) = N::try_from(value) {
+                values.push(value);
+                return;
+            }
+            self.widen();
+        }
+        if let Self::Wide(values) = self {
+            values.push(value);
+        }
+    }
+
+    fn widen(&mut self) {
+        if let Self::Narrow(values) = self {
+            *self = Self::Wide(values.iter().map(|&value| value.into()).collect());
+        }
+    }
+
+    pub(crate) fn iter(&self) -> impl Iterator<Item = W> {
+        // One of the two is empty; the chain is gone through once at most.
+        let (narrow, wide): (&[N], &[W]) = match self {
+            Self::Narrow(values) => (values, &[]),
+            Self::Wide(values) => (&[], values),
+        };
+        narrow.iter().map(|&value| value.into()).chain(wide.iter().copied())
+    }
+
+    /// The columns one after another, each value changed by the change that belongs to its column.
+    pub(crate) fn concat<F: Fn(W) -> W>(columns: Vec<(Self, F)>) -> Self {
+        let mut all = Self::with_capacity(columns.iter().map(|(column, _)| column.len()).sum());
+        for (column, change) in columns {
+            for value in column.iter() {
+                all.push(change(value));
+            }
+        }
+        all
+    }
+
+    /// The columns one after another.
+    pub(crate) fn join(columns: Vec<Self>) -> Self {
+        let mut all = Self::with_capacity(columns.iter().map(Self::len).sum());
+        for column in columns {
+            match (&mut all, column) {
+                (Self::Narrow(all), Self::Narrow(values)) => all.extend_from_slice(&values),
+                (all, column) => column.iter().for_each(|value| all.push(value)),
+            }
+        }
+        all
+    }
+
+    pub(crate) fn truncate(&mut self, length: usize) {
+        match self {
+            Self::Narrow(values) => values.truncate(length),
+            Self::Wide(values) => values.truncate(length),
+        }
+    }
+
+    /// Keeps the values for whose places `keep` is true.
+    pub(crate) fn retain(&mut self, keep: &[bool]) {
+        let mut keep = keep.iter().copied();
+        let mut kept = || keep.next().unwrap_or(true);
+        match self {
+            Self::Narrow(values) => values.retain(|_| kept()),
+            Self::Wide(values) => values.retain(|_| kept()),
+        }
+    }
+}
+
+impl Column64 {
+    /// Number of leading values below `limit`, of a column that ascends.
+    pub(crate) fn below(&self, limit: u64) -> usize {
+        match self {
+            Self::Narrow(values) => values.partition_point(|&value| u64::from(value) < limit),
+            Self::Wide(values) => values.partition_point(|&value| value < limit),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_large_number_widens_the_column_and_loses_nothing() {
+        let mut column = Column64::with_capacity(2);
+        let values = [5, 7, u64::from(u32::MAX), 1 << 40];
+        for value in values {
+            column.push(value);
+        }
+        assert!(matches!(column, Column64::Wide(_)));
+        assert_eq!(column.iter().collect::<Vec<_>>(), values);
+        assert_eq!((column.get(1), column.get(4), column.len()), (Some(7), None, 4));
+        assert_eq!(column.below(8), 2);
+        column.retain(&[true, false, true, true]);
+        column.truncate(2);
+        assert_eq!(column.iter().collect::<Vec<_>>(), [5, u64::from(u32::MAX)]);
+    }
+}
