@@ -38,9 +38,10 @@ impl PropertySet {
     /// Takes what another set has and this one has not.
     fn complete(&mut self, other: Self) {
         for property in other.properties {
-            if self.property(&property.name).is_none() {
-                self.properties.retain(|own| own.name != property.name);
-                self.properties.push(property);
+            match self.properties.iter_mut().find(|own| own.name == property.name) {
+                Some(own) if own.value == PropertyValue::Unset => *own = property,
+                Some(_) => {}
+                None => self.properties.push(property),
             }
         }
     }
@@ -69,7 +70,10 @@ impl Model<'_> {
         self.property_sets(row)
             .into_iter()
             .filter(|found| set.is_none_or(|set| self.name(*found).as_deref() == Some(set)))
-            .find_map(|found| self.property_set(found).property(name).cloned())
+            .find_map(|found| match self.listed(found) {
+                Some(listed) => self.named_property(listed, name),
+                None => self.property_set(found).property(name).cloned(),
+            })
     }
 
     /// The property definitions of an element, then those of its type.

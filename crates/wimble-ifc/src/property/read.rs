@@ -3,12 +3,25 @@
 use super::{Measure, Number, Property, PropertySet, PropertyValue};
 use crate::units::{Dimension, Unit, dimension_of};
 use crate::{Model, class};
+use std::borrow::Cow;
 use wimble_step::{List, Row, Value};
 
 /// How deep complex properties may be nested.
 const DEEPEST: u32 = 8;
 /// Attributes of `IfcRoot`, which every definition has.
 const ROOT: usize = 4;
+/// Position of the name in every property and quantity.
+const NAME: usize = 0;
+/// Attributes that hold the value of a quantity, each of one class.
+const QUANTITIES: [(&str, Option<Dimension>); 7] = [
+    ("LengthValue", Some(Dimension::Length)),
+    ("AreaValue", Some(Dimension::Area)),
+    ("VolumeValue", Some(Dimension::Volume)),
+    ("WeightValue", Some(Dimension::Mass)),
+    ("CountValue", None),
+    ("TimeValue", None),
+    ("NumberValue", None),
+];
 
 impl From<Dimension> for Measure {
     fn from(dimension: Dimension) -> Self {
@@ -26,12 +39,8 @@ impl Model<'_> {
     /// Reads any `IfcPropertySetDefinition`.
     pub(super) fn property_set(&self, row: Row) -> PropertySet {
         let name = self.name(row);
-        if self.is_a(row, class!("IfcPropertySet")) {
-            let properties = self.read_properties(self.references(row, "HasProperties"), DEEPEST);
-            return PropertySet { name: name.unwrap_or_default(), properties };
-        }
-        if self.is_a(row, class!("IfcElementQuantity")) {
-            let properties = self.read_properties(self.references(row, "Quantities"), DEEPEST);
+        if let Some(listed) = self.listed(row) {
+            let properties = self.read_properties(listed, DEEPEST);
             return PropertySet { name: name.unwrap_or_default(), properties };
         }
         // Sets whose properties are attributes (linings of doors and the like).
@@ -51,6 +60,15 @@ impl Model<'_> {
             })
             .collect();
         PropertySet { name: name.unwrap_or_else(|| keyword.class.name().to_owned()), properties }
+    }
+
+    /// The properties or quantities of a set that lists them.
+    pub(super) fn listed(&self, row: Row) -> Option<Vec<Row>> {
+        if self.is_a(row, class!("IfcPropertySet")) {
+            return Some(self.references(row, "HasProperties"));
+        }
+        let quantities = self.is_a(row, class!("IfcElementQuantity"));
+        quantities.then(|| self.references(row, "Quantities"))
     }
 
     /// Reads an `IfcMaterialProperties`: since IFC4 a set with a name, in IFC2X3 either that or
@@ -73,89 +91,80 @@ impl Model<'_> {
     }
 
     fn read_properties(&self, rows: Vec<Row>, deepest: u32) -> Vec<Property> {
-        rows.into_iter()
-            .map(|row| Property {
-                name: self.text(row, "Name").unwrap_or_default(),
-                value: self.property_value(row, deepest),
-            })
-            .collect()
+        rows.into_iter().map(|row| self.read_property(row, deepest)).collect()
+    }
+
+    /// The first of these properties that has this name and is set.
+    pub(super) fn named_property(&self, rows: Vec<Row>, name: &str) -> Option<PropertyValue> {
+        let named = rows.into_iter().filter(|row| {
+            self.step().record(*row).get(NAME).text().is_some_and(|found| found == name)
+        });
+        named
+            .map(|row| self.read_property(row, DEEPEST).value)
+            .find(|value| *value != PropertyValue::Unset)
     }
 
     /// Reads an `IfcProperty` or `IfcPhysicalQuantity` of any kind.
-    fn property_value(&self, row: Row, deepest: u32) -> PropertyValue {
-        let Some(class) = self.class(row) else {
+    fn read_property(&self, row: Row, deepest: u32) -> Property {
+        let record = self.step().record(row);
+        let name = record.get(NAME).text().map(Cow::into_owned).unwrap_or_default();
+        let Some(keyword) = self.keyword(row) else {
             self.note(row, "stands where a property is needed; its value is not read");
-            return PropertyValue::Unset;
+            return Property { name, value: PropertyValue::Unset };
         };
-        let unit = self.reference(row, "Unit");
-        let get = |attribute: &str| self.value(row, self.attribute(row, attribute), unit);
-        if class.is_a(class!("IfcPropertySingleValue")) {
-            return get("NominalValue");
-        }
-        if class.is_a(class!("IfcPropertyEnumeratedValue")) {
-            return get("EnumerationValues");
-        }
-        if class.is_a(class!("IfcPropertyListValue")) {
-            return get("ListValues");
-        }
-        if class.is_a(class!("IfcPropertyBoundedValue")) {
-            return PropertyValue::Bounded {
+        let at = |attribute: &str| match keyword.position(attribute) {
+            Some(position) => record.get(position),
+            None => Value::Unset,
+        };
+        let follow = |attribute: &str| self.follow(row, at(attribute).reference()?);
+        let get = |attribute: &str| self.value(row, at(attribute), follow("Unit"));
+        let class = keyword.class;
+        let value = if class.is_a(class!("IfcPropertySingleValue")) {
+            get("NominalValue")
+        } else if class.is_a(class!("IfcPropertyEnumeratedValue")) {
+            get("EnumerationValues")
+        } else if class.is_a(class!("IfcPropertyListValue")) {
+            get("ListValues")
+        } else if class.is_a(class!("IfcPropertyBoundedValue")) {
+            PropertyValue::Bounded {
                 lower: Box::new(get("LowerBoundValue")),
                 upper: Box::new(get("UpperBoundValue")),
                 set_point: Box::new(get("SetPointValue")),
+            }
+        } else if class.is_a(class!("IfcPropertyReferenceValue")) {
+            follow("PropertyReference").map_or(PropertyValue::Unset, PropertyValue::Reference)
+        } else if class.is_a(class!("IfcPropertyTableValue")) {
+            let column = |values: &str, unit: &str| {
+                let list = at(values).list().unwrap_or_default();
+                self.values(row, list, follow(unit))
             };
-        }
-        if class.is_a(class!("IfcPropertyReferenceValue")) {
-            let object = self.reference(row, "PropertyReference");
-            return object.map_or(PropertyValue::Unset, PropertyValue::Reference);
-        }
-        if class.is_a(class!("IfcPropertyTableValue")) {
-            return self.table(row);
-        }
-        if class.is_a(class!("IfcComplexProperty"))
+            let defined = column("DefinedValues", "DefinedUnit");
+            let defining = column("DefiningValues", "DefiningUnit");
+            PropertyValue::Table(defining.into_iter().zip(defined).collect())
+        } else if class.is_a(class!("IfcPhysicalSimpleQuantity")) {
+            let read = |(attribute, dimension): &(&str, Option<Dimension>)| {
+                Some(self.measured(at(attribute).number()?, *dimension, follow("Unit")))
+            };
+            QUANTITIES.iter().find_map(read).unwrap_or(PropertyValue::Unset)
+        } else if class.is_a(class!("IfcComplexProperty"))
             || class.is_a(class!("IfcPhysicalComplexQuantity"))
         {
-            let Some(deepest) = deepest.checked_sub(1) else {
-                self.note(row, format!("{class} is nested too deep; its value is not read"));
-                return PropertyValue::Unset;
-            };
-            let mut rows = self.references(row, "HasProperties");
-            rows.extend(self.references(row, "HasQuantities"));
-            return PropertyValue::Complex(self.read_properties(rows, deepest));
-        }
-        if class.is_a(class!("IfcPhysicalSimpleQuantity")) {
-            return self.quantity(row, unit);
-        }
-        self.note(row, format!("{class} stands where a property is needed; its value is not read"));
-        PropertyValue::Unset
+            self.complex(row, deepest)
+        } else {
+            self.note(row, format!("{class} stands where a property is needed; it is not read"));
+            PropertyValue::Unset
+        };
+        Property { name, value }
     }
 
-    fn quantity(&self, row: Row, unit: Option<Row>) -> PropertyValue {
-        let kinds = [
-            ("LengthValue", Some(Dimension::Length)),
-            ("AreaValue", Some(Dimension::Area)),
-            ("VolumeValue", Some(Dimension::Volume)),
-            ("WeightValue", Some(Dimension::Mass)),
-            ("CountValue", None),
-            ("TimeValue", None),
-            ("NumberValue", None),
-        ];
-        let read = |(attribute, dimension): &(&str, Option<Dimension>)| {
-            let written = self.number(row, attribute)?;
-            Some(self.measured(written, *dimension, unit))
+    fn complex(&self, row: Row, deepest: u32) -> PropertyValue {
+        let Some(deepest) = deepest.checked_sub(1) else {
+            self.note(row, "this complex property is nested too deep; its value is not read");
+            return PropertyValue::Unset;
         };
-        kinds.iter().find_map(read).unwrap_or(PropertyValue::Unset)
-    }
-
-    fn table(&self, row: Row) -> PropertyValue {
-        let column = |attribute: &str, unit: &str| {
-            let unit = self.reference(row, unit);
-            let list = self.attribute(row, attribute).list().unwrap_or_default();
-            list.iter().map(move |value| self.value(row, value, unit))
-        };
-        let defining = column("DefiningValues", "DefiningUnit");
-        let defined = column("DefinedValues", "DefinedUnit");
-        PropertyValue::Table(defining.zip(defined).collect())
+        let mut rows = self.references(row, "HasProperties");
+        rows.extend(self.references(row, "HasQuantities"));
+        PropertyValue::Complex(self.read_properties(rows, deepest))
     }
 
     /// A value as it stands in the file; `unit` is the property's own.
