@@ -3,7 +3,7 @@
 use super::Placements;
 use crate::{Model, Unreadable, class};
 use glam::{DAffine3, DMat3, DVec2, DVec3};
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 use wimble_step::Row;
 
 /// Sine of the angle under which two grid axes do not meet.
@@ -63,9 +63,27 @@ impl Model<'_> {
                 format!("{label} has no direction in the grid's plane"),
             ));
         };
+        if self.rests_on_grid(crossing.grid) {
+            let label = self.label(crossing.grid);
+            let reason = format!("{label} is itself placed on a grid, which is not followed");
+            return Err(Unreadable::new(crossing.grid, reason));
+        }
         let x = along.extend(0.0);
         let axes = DMat3::from_cols(x, DVec3::Z.cross(x), DVec3::Z);
         Ok(self.placement(crossing.grid)? * DAffine3::from_mat3_translation(axes, crossing.point))
+    }
+
+    /// Whether a grid's own placement rests on a grid: maybe on itself.
+    fn rests_on_grid(&self, grid: Row) -> bool {
+        let mut seen = FxHashSet::default();
+        let mut next = self.reference(grid, "ObjectPlacement");
+        while let Some(row) = next.filter(|row| seen.insert(*row)) {
+            if self.is_a(row, class!("IfcGridPlacement")) {
+                return true;
+            }
+            next = self.reference(row, "PlacementRelTo");
+        }
+        false
     }
 
     /// Reads an `IfcVirtualGridIntersection`.

@@ -7,12 +7,9 @@ mod tests;
 
 use crate::{Model, Unreadable, class};
 use glam::DAffine3;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::{OnceLock, PoisonError, RwLock};
 use wimble_step::Row;
-
-/// How many placements may rest on each other.
-const DEEPEST: usize = 256;
 
 /// World frames of placements that others rest on.
 #[derive(Debug, Default)]
@@ -53,7 +50,8 @@ impl Model<'_> {
     /// The world frame of an `IfcObjectPlacement`.
     pub(crate) fn placed(&self, placement: Row) -> Result<DAffine3, Unreadable> {
         // Down to the first placement whose world frame is known …
-        let mut chain = Vec::new();
+        let mut chain: Vec<Row> = Vec::new();
+        let mut seen = FxHashSet::default();
         let mut next = Some(placement);
         let mut world = Ok(self.context().world);
         while let Some(row) = next {
@@ -63,9 +61,12 @@ impl Model<'_> {
                 break;
             }
             drop(known);
-            if chain.contains(&row) || chain.len() >= DEEPEST {
-                let label = self.label(row);
-                world = Err(Unreadable::new(row, format!("{label} rests on itself")));
+            if !seen.insert(row) {
+                // Whichever of the circle is asked for first, the same one is named.
+                let circle = chain.iter().copied().skip_while(|&other| other != row);
+                let first = circle.min().unwrap_or(row);
+                let label = self.label(first);
+                world = Err(Unreadable::new(first, format!("{label} rests on itself")));
                 break;
             }
             chain.push(row);

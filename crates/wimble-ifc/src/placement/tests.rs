@@ -35,6 +35,11 @@ fn a_placement_that_rests_on_itself_is_refused() {
         #11=IFCLOCALPLACEMENT(#12,#13);#12=IFCLOCALPLACEMENT(#11,#13);",
     );
     assert_eq!(at, Err("IfcLocalPlacement #11 rests on itself".to_owned()));
+    let (other_way_in, ..) = placed(
+        "#10=IFCBEAM('b',$,$,$,$,#12,$,$,$);#13=IFCAXIS2PLACEMENT3D(#6,$,$);
+        #11=IFCLOCALPLACEMENT(#12,#13);#12=IFCLOCALPLACEMENT(#11,#13);",
+    );
+    assert_eq!(at, other_way_in);
 }
 
 #[test]
@@ -96,6 +101,18 @@ fn grid_placements_stand_on_the_crossing_with_its_offsets() {
     assert!(turn.abs_diff_eq(DMat3::from_cols(DVec3::Y, -DVec3::X, DVec3::Z), 1e-12));
     let (at, ..) = placed(&format!("{GRID}{beam}#11=IFCGRIDPLACEMENT(#52,$);"));
     assert!(at.expect_err("no place").contains("run side by side"));
+}
+
+#[test]
+fn a_grid_that_is_placed_on_itself_is_refused() {
+    let (at, ..) = placed(
+        "#20=IFCGRID('g',$,$,$,$,#11,$,(#30),(#40),$);#11=IFCGRIDPLACEMENT(#50,$);
+        #30=IFCGRIDAXIS('A',#31,.T.);#31=IFCPOLYLINE((#32,#33));
+        #32=IFCCARTESIANPOINT((0.,0.));#33=IFCCARTESIANPOINT((1.,0.));
+        #40=IFCGRIDAXIS('1',#41,.T.);#41=IFCPOLYLINE((#32,#43));#43=IFCCARTESIANPOINT((0.,1.));
+        #50=IFCVIRTUALGRIDINTERSECTION((#30,#40),(0.,0.));#10=IFCBEAM('b',$,$,$,$,#11,$,$,$);",
+    );
+    assert_eq!(at, Err("IfcGrid #20 is itself placed on a grid, which is not followed".to_owned()));
 }
 
 #[test]

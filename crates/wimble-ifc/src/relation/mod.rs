@@ -162,7 +162,35 @@ impl Model<'_> {
     }
 
     pub(crate) fn classified(&self) -> &TwoWay {
-        self.relations.classifications.get_or_init(|| self.two_way(&CLASSIFICATIONS))
+        self.relations.classifications.get_or_init(|| {
+            let mut pairs = self.pairs(&CLASSIFICATIONS);
+            // Materials and other resources have relations of their own.
+            for (class, one, many) in [
+                (
+                    class!("IfcMaterialClassificationRelationship"),
+                    "MaterialClassifications",
+                    "ClassifiedMaterial",
+                ),
+                (
+                    class!("IfcExternalReferenceRelationship"),
+                    "RelatingReference",
+                    "RelatedResourceObjects",
+                ),
+            ] {
+                for row in self.rows_of_class(class) {
+                    let many = self.references(row, many);
+                    for one in self.references(row, one) {
+                        pairs.extend(many.iter().map(|other| (one, *other)));
+                    }
+                }
+            }
+            pairs.retain(|(one, _)| {
+                self.is_a(*one, class!("IfcClassificationReference"))
+                    || self.is_a(*one, class!("IfcClassification"))
+                    || self.is_a(*one, class!("IfcClassificationNotation"))
+            });
+            TwoWay::new(&pairs)
+        })
     }
 
     /// From a material to its `IfcMaterialProperties`.

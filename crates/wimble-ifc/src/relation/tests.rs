@@ -142,6 +142,30 @@ fn insulation_is_a_covering_by_relation_or_as_a_part() {
     assert_eq!(model.covered_element(row(&model, 3)), Some(row(&model, 1)));
 }
 
+#[test]
+fn elements_types_and_materials_are_classified() {
+    let bytes = file(
+        "IFC4",
+        "#1=IFCBEAM('b',$,$,$,$,$,$,$,$);#2=IFCBEAMTYPE('t',$,$,$,$,$,$,$,$,.JOIST.);
+        #3=IFCRELDEFINESBYTYPE('x',$,$,$,(#1),#2);#4=IFCMATERIAL('Spruce',$,$);
+        #5=IFCCLASSIFICATION($,$,$,'Uniclass 2015',$,$,$);
+        #6=IFCCLASSIFICATIONREFERENCE($,'Ss_20_20','Beam systems',#5,$,$);
+        #7=IFCRELASSOCIATESCLASSIFICATION('x',$,$,$,(#2),#6);
+        #8=IFCCLASSIFICATIONREFERENCE($,'Pr_20','Timber',#6,$,$);
+        #9=IFCEXTERNALREFERENCERELATIONSHIP($,$,#8,(#4));",
+    );
+    let model = open(&bytes);
+    let [beam] = &model.classifications(row(&model, 1))[..] else { panic!("one") };
+    assert_eq!(beam.system.as_deref(), Some("Uniclass 2015"));
+    assert_eq!(
+        (beam.code.as_deref(), beam.name.as_deref()),
+        (Some("Ss_20_20"), Some("Beam systems"))
+    );
+    let [material] = &model.classifications(row(&model, 4))[..] else { panic!("one") };
+    assert_eq!(material.system.as_deref(), Some("Uniclass 2015"));
+    assert_eq!(material.code.as_deref(), Some("Pr_20"));
+}
+
 proptest! {
     #[test]
     fn sorted_arrays_answer_as_a_map_of_lists_does(
