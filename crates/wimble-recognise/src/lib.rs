@@ -4,5 +4,6 @@
 //! be made without any file (a site sheet, a test).
 
 mod scene;
+mod words;
 
 pub use scene::{Input, MemberBody, Part, PartKind, PartShape, Scene, ServiceBody, Warning};

@@ -1,0 +1,198 @@
+//! What the files say of one element, as plain values.
+//!
+//! Recognition works on these alone, so it can be tried without any file; `adapter` makes them
+//! from IFC.
+
+use glam::DVec3;
+use wimble_geom::Solid;
+use wimble_model::Element;
+
+/// What the files say of one element.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Candidate {
+    /// Where it came from.
+    pub(crate) element: Element,
+    /// What its class makes it.
+    pub(crate) family: Family,
+    /// Class of its type, if any (`IfcPipeSegmentType`: what IFC2X3 tells services apart by).
+    pub(crate) type_class: String,
+    /// Effective predefined type, upper case.
+    pub(crate) predefined: String,
+    /// `ObjectType` and the names of its type, with blanks between.
+    pub(crate) type_text: String,
+    /// Names of the types alone, for the user's mapping.
+    pub(crate) type_name: String,
+    /// Its materials.
+    pub(crate) materials: Materials,
+    /// Species, strength grade and the like from its properties.
+    pub(crate) property_text: String,
+    /// `LoadBearing`.
+    pub(crate) load_bearing: Option<bool>,
+    /// Outside diameter that a property states, metres.
+    pub(crate) outside_diameter_m: Option<f64>,
+    /// Storey: index into the merged list.
+    pub(crate) storey: Option<u32>,
+    /// The whole that it is a part of.
+    pub(crate) whole: Option<u32>,
+    /// Whether it has parts of its own.
+    pub(crate) has_parts: bool,
+    /// The element that it is an opening in.
+    pub(crate) host: Option<u32>,
+    /// Whether something (a door, a pipe) is said to fill it.
+    pub(crate) filled: bool,
+    /// Elements joined to it through ports.
+    pub(crate) joined: Vec<u32>,
+    /// Elements that a relationship says it is connected to.
+    pub(crate) connected: Vec<u32>,
+    /// Coverings of it (lagging).
+    pub(crate) coverings: Vec<u32>,
+    /// Systems it belongs to: name, object type and predefined type of each.
+    pub(crate) systems: Vec<System>,
+    /// Solids of its body.
+    pub(crate) items: Vec<Item>,
+    /// Lines of its axis.
+    pub(crate) axis: Vec<DVec3>,
+}
+
+/// A system as its model names it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(crate) struct System {
+    /// Name, for a person.
+    pub(crate) name: String,
+    /// Everything else that it says of itself.
+    pub(crate) text: String,
+}
+
+/// One solid of a body.
+#[derive(Debug, Clone)]
+pub(crate) struct Item {
+    /// Its number in the body.
+    pub(crate) index: u32,
+    /// The solid with its half-space clips, or why it could not be read.
+    pub(crate) solid: Result<Solid, String>,
+    /// What a boolean difference takes out of it, not yet taken out.
+    pub(crate) subtracted: Vec<Result<Solid, String>>,
+}
+
+/// Materials of an element.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct Materials {
+    /// Whether they are layers of a wall or slab.
+    pub(crate) layered: bool,
+    /// In the order given.
+    pub(crate) entries: Vec<Material>,
+}
+
+/// One material of an element.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct Material {
+    /// Its name.
+    pub(crate) name: String,
+    /// Category, grade, species, layer name: whatever else it says.
+    pub(crate) text: String,
+    /// Thickness of the layer, metres.
+    pub(crate) thickness_m: Option<f64>,
+}
+
+/// What a class makes an element, before anything else is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub(crate) enum Family {
+    /// Beam.
+    Beam,
+    /// Member: rafters, studs, purlins, mullions.
+    Member,
+    /// Column.
+    Column,
+    /// Plate.
+    Plate,
+    /// Slab.
+    Slab,
+    /// Wall, curtain walls left out.
+    Wall,
+    /// Roof.
+    Roof,
+    /// Footing or pile.
+    Footing,
+    /// Stair, ramp and their flights.
+    Stair,
+    /// Part of a building element (a layer, often).
+    Part,
+    /// Assembly of elements.
+    Assembly,
+    /// Proxy: the author had no class for it.
+    Proxy,
+    /// Fasteners and accessories: hangers, plates, bolts.
+    Fastener,
+    /// Covering: finishes, ceilings, lagging.
+    Covering,
+    /// Door, window, curtain wall, railing.
+    Fitting,
+    /// Furniture and equipment that are no services.
+    Furnishing,
+    /// Reinforcement.
+    Reinforcement,
+    /// Flow segment: pipe, duct, cable, carrier.
+    FlowSegment,
+    /// Flow fitting.
+    FlowFitting,
+    /// Flow terminal, controller, moving device and the rest of distribution.
+    FlowTerminal,
+    /// Opening in another element, or a feature that voids it.
+    Opening,
+    /// Other features (projections, surface features).
+    Feature,
+    /// Site, building, storey, space, zone.
+    Spatial,
+    /// Port, annotation, grid, virtual element.
+    PortOrAnnotation,
+    /// Anything else.
+    #[default]
+    Other,
+}
+
+impl Family {
+    /// Whether elements of it are pieces or planes of a building's structure.
+    pub(crate) const fn is_built(self) -> bool {
+        matches!(
+            self,
+            Self::Beam
+                | Self::Member
+                | Self::Column
+                | Self::Plate
+                | Self::Slab
+                | Self::Wall
+                | Self::Roof
+                | Self::Footing
+                | Self::Stair
+                | Self::Part
+                | Self::Assembly
+                | Self::Proxy
+                | Self::Other
+        )
+    }
+
+    /// Whether elements of it are distribution elements.
+    pub(crate) const fn is_flow(self) -> bool {
+        matches!(self, Self::FlowSegment | Self::FlowFitting | Self::FlowTerminal)
+    }
+}
+
+impl Candidate {
+    /// Name for a person: its own, else its class and GlobalId.
+    pub(crate) fn called(&self) -> String {
+        match self.element.name.as_deref() {
+            Some(name) if !name.trim().is_empty() => name.to_owned(),
+            _ => format!("{} {}", self.element.class, self.element.guid),
+        }
+    }
+
+    /// Its solids that could be read.
+    pub(crate) fn solids(&self) -> impl Iterator<Item = (&Item, &Solid)> {
+        self.items.iter().filter_map(|item| item.solid.as_ref().ok().map(|solid| (item, solid)))
+    }
+
+    /// The first reason why an item could not be read.
+    pub(crate) fn trouble(&self) -> Option<&str> {
+        self.items.iter().find_map(|item| item.solid.as_ref().err().map(String::as_str))
+    }
+}

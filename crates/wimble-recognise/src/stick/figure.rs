@@ -1,0 +1,103 @@
+//! Points and triangles of a solid, near the origin.
+
+use glam::DVec3;
+use wimble_geom::{Aabb, Prism, Profile, Solid};
+
+/// Points and triangles of a solid. Points are kept relative to `base`, so that nothing is lost
+/// where the building lies millions of metres from the origin.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Figure {
+    /// A place near the solid, world, metres.
+    pub(crate) base: DVec3,
+    /// Points relative to `base`, metres.
+    pub(crate) points: Vec<DVec3>,
+    /// Counter-clockwise seen from outside.
+    pub(crate) triangles: Vec<[u32; 3]>,
+    /// Whether the surface encloses a volume.
+    pub(crate) closed: bool,
+    /// Greatest distance of the triangles from the true surface, metres.
+    pub(crate) chord: f64,
+}
+
+/// Corners of a box by number (bit 0: x, bit 1: y, bit 2: z) as twelve triangles.
+pub(crate) const BOX_TRIANGLES: [[u32; 3]; 12] = [
+    [0, 2, 1], [1, 2, 3], [4, 5, 6], [5, 7, 6],
+    [0, 1, 4], [1, 5, 4], [2, 6, 3], [3, 6, 7],
+    [0, 4, 2], [2, 4, 6], [1, 3, 5], [3, 7, 5],
+];
+
+impl Figure {
+    /// The figure of a solid.
+    pub(crate) fn of(solid: &Solid) -> Self {
+        if let Some(figure) = Self::of_box(solid) {
+            return figure;
+        }
+        let mesh = solid.to_mesh();
+        let base = mesh.points.first().copied().unwrap_or_default();
+        Self {
+            base,
+            points: mesh.points.iter().map(|p| *p - base).collect(),
+            triangles: mesh.triangles,
+            closed: mesh.closed,
+            chord: mesh.chord,
+        }
+    }
+
+    /// A rectangle swept straight, without going through a mesh.
+    fn of_box(solid: &Solid) -> Option<Self> {
+        let Solid::Prism(Prism { frame, profile: Profile::Rectangle { x, y }, sweep }) = solid else {
+            return None;
+        };
+        let half = (0.5 * *x * frame.matrix3.x_axis, 0.5 * *y * frame.matrix3.y_axis);
+        // Mirrored or swept backwards, the corners go round the other way.
+        let turned = frame.matrix3.x_axis.cross(frame.matrix3.y_axis).dot(*sweep) < 0.0;
+        let points = (0..8)
+            .map(|corner: u32| {
+                let side = |bit: u32| if corner & bit == 0 { -1.0 } else { 1.0 };
+                let up = if corner & 4 == 0 { DVec3::ZERO } else { *sweep };
+                side(1) * half.0 + side(2) * half.1 + up
+            })
+            .collect();
+        let mut triangles = BOX_TRIANGLES.to_vec();
+        if turned {
+            triangles.iter_mut().for_each(|t| t.swap(1, 2));
+        }
+        Some(Self { base: frame.translation, points, triangles, closed: true, chord: 0.0 })
+    }
+
+    /// A corner of a triangle.
+    pub(crate) fn point(&self, at: u32) -> DVec3 {
+        self.points.get(at as usize).copied().unwrap_or_default()
+    }
+
+    /// Corners of every triangle.
+    pub(crate) fn faces(&self) -> impl Iterator<Item = [DVec3; 3]> + '_ {
+        self.triangles.iter().map(|t| t.map(|at| self.point(at)))
+    }
+
+    /// Box in the world, metres.
+    pub(crate) fn world_box(&self) -> Aabb {
+        Aabb::of(self.points.iter().map(|p| *p + self.base))
+    }
+
+    /// All figures as one, relative to the base of the first.
+    pub(crate) fn union<'a>(figures: impl IntoIterator<Item = &'a Self>) -> Self {
+        let mut whole: Option<Self> = None;
+        for figure in figures {
+            match &mut whole {
+                None => whole = Some(figure.clone()),
+                Some(whole) => {
+                    let first = u32::try_from(whole.points.len()).unwrap_or(u32::MAX);
+                    let shift = figure.base - whole.base;
+                    whole.points.extend(figure.points.iter().map(|p| *p + shift));
+                    whole.triangles.extend(
+                        figure.triangles.iter().map(|t| t.map(|at| at.saturating_add(first))),
+                    );
+                    whole.closed &= figure.closed;
+                    whole.chord = whole.chord.max(figure.chord);
+                }
+            }
+        }
+        whole.unwrap_or_default()
+    }
+}

@@ -1,0 +1,209 @@
+//! The vocabulary, ready to be asked.
+
+use super::split::{is_wide, words};
+use super::{Topic, Topics};
+use rustc_hash::FxHashMap;
+use std::sync::{LazyLock, RwLock};
+
+static LEXICON: LazyLock<Lexicon> =
+    LazyLock::new(|| Lexicon::read(include_str!("vocabulary.toml")).unwrap_or_default());
+
+/// The vocabulary of the program.
+pub(crate) fn lexicon() -> &'static Lexicon {
+    &LEXICON
+}
+
+/// Words and what they speak of.
+#[derive(Default)]
+pub(crate) struct Lexicon {
+    whole: FxHashMap<String, Topics>,
+    beginnings: FxHashMap<String, Topics>,
+    endings: FxHashMap<String, Topics>,
+    /// Both ends open, and words of scripts without blanks.
+    within: Vec<(String, Topics)>,
+    /// Words side by side, under the first of them; the last may end in `*`.
+    phrases: FxHashMap<String, Vec<(Vec<String>, Topics)>>,
+    /// Texts asked before: real models say the same few thousand times.
+    known: RwLock<FxHashMap<Box<str>, Topics>>,
+}
+
+impl Lexicon {
+    /// Reads a vocabulary.
+    ///
+    /// # Errors
+    /// In words, when it is not TOML, or a list belongs to no topic.
+    pub(crate) fn read(text: &str) -> Result<Self, String> {
+        #[derive(serde::Deserialize)]
+        struct File {
+            topic: std::collections::BTreeMap<String, Vec<String>>,
+        }
+        let file: File = toml::from_str(text).map_err(|e| e.to_string())?;
+        let mut lexicon = Self::default();
+        for (name, patterns) in file.topic {
+            let topic = Topic::named(&name).ok_or_else(|| format!("no topic `{name}`"))?;
+            for pattern in patterns {
+                lexicon.add(&pattern, Topics::NONE.with(topic));
+            }
+        }
+        Ok(lexicon)
+    }
+
+    fn add(&mut self, pattern: &str, topics: Topics) {
+        let put = |map: &mut FxHashMap<String, Topics>, word: String| {
+            let entry = map.entry(word).or_default();
+            *entry = entry.or(topics);
+        };
+        let open_front = pattern.starts_with('*');
+        let open_back = pattern.ends_with('*');
+        let core = pattern.trim_matches('*');
+        if core.contains('#') {
+            put(&mut self.whole, core.to_owned());
+            return;
+        }
+        let mut parts = words(core);
+        let Some(first) = parts.first().cloned() else { return };
+        if first.chars().any(is_wide) || (open_front && open_back) {
+            self.within.push((first, topics));
+        } else if parts.len() > 1 {
+            if let (true, Some(last)) = (open_back, parts.last_mut()) {
+                last.push('*');
+            }
+            self.phrases.entry(first).or_default().push((parts, topics));
+        } else if open_front {
+            put(&mut self.endings, first);
+        } else if open_back {
+            put(&mut self.beginnings, first);
+        } else {
+            put(&mut self.whole, first);
+        }
+    }
+
+    /// What a text speaks of.
+    pub(crate) fn topics(&self, text: &str) -> Topics {
+        if let Some(&known) = self.known.read().ok().as_deref().and_then(|known| known.get(text)) {
+            return known;
+        }
+        let found = self.look_up(&words(text));
+        if let Ok(mut known) = self.known.write() {
+            // Names numbered one by one are not worth keeping for ever.
+            if known.len() < 1 << 16 {
+                known.insert(text.into(), found);
+            }
+        }
+        found
+    }
+
+    fn look_up(&self, words: &[String]) -> Topics {
+        words.iter().enumerate().fold(Topics::NONE, |found, (at, word)| {
+            found.or(self.word(word)).or(self.phrase(&words[at..]))
+        })
+    }
+
+    fn word(&self, word: &str) -> Topics {
+        let mut found = self.whole.get(word).copied().unwrap_or_default();
+        if word.contains(|c: char| c.is_ascii_digit()) {
+            found = found.or(self.whole.get(&masked(word)).copied().unwrap_or_default());
+        }
+        for (at, letter) in word.char_indices() {
+            let after = at + letter.len_utf8();
+            if let Some(&topics) = self.beginnings.get(&word[..after]) {
+                found = found.or(topics);
+            }
+            if let Some(&topics) = self.endings.get(&word[at..]) {
+                found = found.or(topics);
+            }
+        }
+        for (inner, topics) in &self.within {
+            if word.contains(inner.as_str()) {
+                found = found.or(*topics);
+            }
+        }
+        found
+    }
+
+    fn phrase(&self, words: &[String]) -> Topics {
+        let Some(phrases) = words.first().and_then(|first| self.phrases.get(first)) else {
+            return Topics::NONE;
+        };
+        let fits = |parts: &[String]| {
+            parts.len() <= words.len()
+                && parts.iter().zip(words).all(|(part, word)| match part.strip_suffix('*') {
+                    Some(beginning) => word.starts_with(beginning),
+                    None => part == word,
+                })
+        };
+        phrases
+            .iter()
+            .filter(|(parts, _)| fits(parts))
+            .fold(Topics::NONE, |found, (_, topics)| found.or(*topics))
+    }
+}
+
+/// A word with every run of figures as one `#`: `he220b` is `he#b`.
+fn masked(word: &str) -> String {
+    let mut masked = String::new();
+    for letter in word.chars() {
+        if !letter.is_ascii_digit() {
+            masked.push(letter);
+        } else if !masked.ends_with('#') {
+            masked.push('#');
+        }
+    }
+    masked
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn says(text: &str) -> Topics {
+        lexicon().topics(text)
+    }
+
+    #[test]
+    fn the_vocabulary_is_read_whole() {
+        assert!(Lexicon::read(include_str!("vocabulary.toml")).is_ok());
+    }
+
+    #[test]
+    fn timber_is_known_in_every_language() {
+        for text in [
+            "Softwood", "Nadelholz C24", "Bois massif", "hout", "TIMBER/HARDHOUT", "Legno lamellare",
+            "Madera laminada", "Madeira", "Konstruktionstræ", "Limtre GL30c", "Konstruktionsvirke",
+            "Sahatavara", "Drewno lite", "Dřevo", "木材", "wood_spruce_beam", "Wood - Dimensional Lumber",
+        ] {
+            assert!(says(text).has_any(&[Topic::Timber, Topic::Species]), "{text}");
+        }
+    }
+
+    #[test]
+    fn joists_are_known_in_every_language() {
+        for text in [
+            "Floor joist", "Deckenbalken", "Solive", "vloerbalk", "Travetto", "Vigueta", "Barrote",
+            "bjelkelag", "golvbjälke", "lattiapalkki", "Belka stropowa", "stropní trám", "根太",
+        ] {
+            assert!(says(text).has(Topic::Joist), "{text}");
+        }
+    }
+
+    #[test]
+    fn steel_is_known_by_material_grade_and_profile() {
+        for text in ["staal", "S235JR", "HEA200", "CL_28_stalen_balk_HEB:HE220B", "UB203x133x25", "Stahlträger IPE 240"] {
+            assert!(says(text).has(Topic::Steel), "{text}");
+        }
+        assert!(!says("CL_28_houten_balk_vuren_en_grenen_ongeschaafd:70x170mm").has(Topic::Steel));
+    }
+
+    #[test]
+    fn words_are_not_found_inside_other_words() {
+        assert!(!says("Reference centre").has(Topic::Timber));
+        assert!(!says("Company").has(Topic::Pipe));
+    }
+
+    #[test]
+    fn concrete_grades_are_not_timber_grades() {
+        assert!(says("beton_C20/25").has(Topic::Concrete));
+        assert!(!says("beton_C20/25").has(Topic::Grade));
+        assert!(says("C24").has(Topic::Grade));
+    }
+}
