@@ -32,7 +32,7 @@ impl Figure {
         if let Some(figure) = Self::of_box(solid) {
             return figure;
         }
-        let mesh = solid.to_mesh();
+        let mesh = solid.to_mesh(wimble_geom::tolerance::CHORD);
         let base = mesh.points.first().copied().unwrap_or_default();
         Self {
             base,

@@ -37,10 +37,10 @@ pub(super) fn sides(points: &[DVec3], x: DVec3) -> Option<Sides> {
     let (u, v) = x.any_orthonormal_pair();
     let flat: Vec<DVec2> = points.iter().map(|p| DVec2::new(p.dot(u), p.dot(v))).collect();
     let rectangle = least_area_rectangle(&flat)?;
-    let longer = (rectangle.axis.x * u + rectangle.axis.y * v).try_normalize()?;
+    let longer = (rectangle.along.x * u + rectangle.along.y * v).try_normalize()?;
     Some(Sides {
-        longer: (longer, rectangle.length),
-        shorter: (longer.cross(x).try_normalize()?, rectangle.width),
+        longer: (longer, rectangle.long),
+        shorter: (longer.cross(x).try_normalize()?, rectangle.short),
     })
 }
 
@@ -69,4 +69,10 @@ pub(super) fn depth(x: DVec3, sides: &Sides, across: Across) -> DVec3 {
     let lead = longer.z.abs() - shorter.z.abs();
     let z = if lead > -UPRIGHT { longer } else { shorter };
     if z.z < 0.0 { -z } else { z }
+}
+
+/// Across a wall: the shorter side of its plan. `None` if its sides are about equal.
+pub(crate) fn sides_of_plan(figure: &super::Figure) -> Option<DVec3> {
+    let plan = sides(&figure.points, DVec3::Z)?;
+    (plan.longer.1 > 1.5 * plan.shorter.1).then_some(plan.shorter.0)
 }

@@ -1,0 +1,183 @@
+//! One element of a file as a candidate.
+
+use super::family::family;
+use crate::candidate::{Candidate, Family, Item, Material, Materials, System};
+use glam::DAffine3;
+use rustc_hash::FxHashMap;
+use wimble_geom::Solid;
+use wimble_ifc::{Body, MaterialKind, Model, Root, Unreadable};
+use wimble_model::Element;
+use wimble_step::Row;
+
+/// Properties that name the outside diameter.
+const OUTSIDE: [&str; 4] = ["OuterDiameter", "OutsideDiameter", "Outer Diameter", "Outside Diameter"];
+/// Properties that speak of the material.
+const MATERIAL: [&str; 6] =
+    ["Species", "StrengthGrade", "StrengthClass", "Strength Class", "Grade", "Structural Material"];
+
+/// Reads the elements of one file.
+pub(super) struct Reader<'a, 'b> {
+    model: &'a Model<'b>,
+    input: u32,
+    shift: &'a Option<DAffine3>,
+    storeys: &'a FxHashMap<(u32, Row), u32>,
+    /// Candidate of each product.
+    place: FxHashMap<Row, u32>,
+}
+
+impl<'a, 'b> Reader<'a, 'b> {
+    /// A reader whose products are candidates from `first` on.
+    pub(super) fn new(
+        model: &'a Model<'b>,
+        input: u32,
+        first: u32,
+        shift: &'a Option<DAffine3>,
+        storeys: &'a FxHashMap<(u32, Row), u32>,
+    ) -> Self {
+        let place = model.products().iter().copied().zip(first..).collect();
+        Self { model, input, shift, storeys, place }
+    }
+
+    /// One product.
+    pub(super) fn candidate(&self, row: Row) -> Candidate {
+        let model = self.model;
+        let root = model.root(row);
+        let class = model.class(row);
+        let family = class.map_or(Family::Other, family);
+        let mut candidate = Candidate {
+            element: Element {
+                input: self.input,
+                instance: model.step().name(row),
+                guid: root.guid.clone(),
+                class: class.map_or_else(|| model.step().keyword(row).to_owned(), |c| c.name().to_owned()),
+                name: root.name.clone(),
+                item: None,
+            },
+            family,
+            type_class: root.type_class.map_or_else(String::new, |c| c.name().to_owned()),
+            predefined: root.predefined_type.clone().unwrap_or_default().to_uppercase(),
+            type_text: type_text(&root),
+            type_name: root.type_name.clone().or(root.object_type.clone()).unwrap_or_default(),
+            storey: model.storey(row).and_then(|s| self.storeys.get(&(self.input, s)).copied()),
+            whole: model.whole(row).and_then(|whole| self.at(whole)),
+            has_parts: !model.parts(row).is_empty(),
+            ..Candidate::default()
+        };
+        if matches!(family, Family::Spatial | Family::PortOrAnnotation) {
+            return candidate;
+        }
+        self.relations(row, &mut candidate);
+        self.said(row, &mut candidate);
+        self.shape(row, &mut candidate);
+        candidate
+    }
+
+    fn at(&self, row: Row) -> Option<u32> {
+        self.place.get(&row).copied()
+    }
+
+    fn relations(&self, row: Row, candidate: &mut Candidate) {
+        let model = self.model;
+        let all = |rows: &[Row]| rows.iter().filter_map(|&r| self.at(r)).collect();
+        candidate.connected = all(model.connections(row));
+        if candidate.family == Family::Opening {
+            candidate.host = model.host(row).and_then(|host| self.at(host));
+            candidate.filled = !model.fillings(row).is_empty();
+            return;
+        }
+        if candidate.family.is_flow() || candidate.family == Family::Proxy {
+            candidate.joined = all(&model.connected(row));
+            candidate.coverings = all(&model.coverings(row));
+            candidate.systems = model.systems(row).into_iter().map(|s| self.system(s)).collect();
+        }
+    }
+
+    fn system(&self, system: Row) -> System {
+        let model = self.model;
+        let texts = [
+            model.text(system, "ObjectType"),
+            model.text(system, "LongName"),
+            model.enumeration(system, "PredefinedType"),
+        ];
+        System {
+            name: model.system_name(system).unwrap_or_default(),
+            text: texts.into_iter().flatten().collect::<Vec<_>>().join(" / "),
+        }
+    }
+
+    fn said(&self, row: Row, candidate: &mut Candidate) {
+        let model = self.model;
+        candidate.materials = materials(model, row);
+        let property = |name: &str| model.property(row, None, name);
+        if candidate.family.is_flow() {
+            candidate.outside_diameter_m =
+                OUTSIDE.iter().find_map(|name| property(name)?.length_m());
+            return;
+        }
+        if candidate.family.is_built() {
+            candidate.load_bearing = property("LoadBearing").and_then(|value| value.boolean());
+            let texts = MATERIAL.iter().filter_map(|name| property(name)?.text());
+            candidate.property_text = texts.collect::<Vec<_>>().join(" / ");
+        }
+    }
+
+    fn shape(&self, row: Row, candidate: &mut Candidate) {
+        // Doors, furniture and the like are never looked at closely, however many faces they have.
+        if matches!(candidate.family, Family::Fitting | Family::Reinforcement | Family::Feature) {
+            return;
+        }
+        let body = match candidate.family {
+            Family::Opening => self.model.opening_solids(row),
+            _ => self.model.body(row),
+        };
+        candidate.items = self.items(body);
+        if candidate.family.is_flow() && candidate.items.is_empty() {
+            let line = self.model.axis(row).unwrap_or_default();
+            let moved = |p| self.shift.map_or(p, |shift| shift.transform_point3(p));
+            candidate.axis = line.into_iter().map(moved).collect();
+        }
+    }
+
+    fn items(&self, body: Body) -> Vec<Item> {
+        body.items
+            .into_iter()
+            .map(|item| Item {
+                index: item.index,
+                solid: self.moved(item.solid),
+                subtracted: item.subtracted.into_iter().map(|s| self.moved(s.solid)).collect(),
+            })
+            .collect()
+    }
+
+    fn moved(&self, solid: Result<Solid, Unreadable>) -> Result<Solid, String> {
+        let solid = solid.map_err(|trouble| trouble.reason)?;
+        match self.shift {
+            None => Ok(solid),
+            Some(shift) => solid
+                .transformed(shift)
+                .ok_or_else(|| "it is flattened by its file's map conversion".to_owned()),
+        }
+    }
+}
+
+fn type_text(root: &Root) -> String {
+    let texts = [&root.object_type, &root.type_name];
+    texts.into_iter().flatten().map(String::as_str).collect::<Vec<_>>().join(" / ")
+}
+
+fn materials(model: &Model<'_>, row: Row) -> Materials {
+    let found = model.materials(row);
+    let entries = found
+        .entries
+        .into_iter()
+        .map(|material| {
+            let texts = [material.category, material.grade, material.species, material.part_name];
+            Material {
+                name: material.name.unwrap_or_default(),
+                text: texts.into_iter().flatten().collect::<Vec<_>>().join(" / "),
+                thickness_m: material.thickness_m,
+            }
+        })
+        .collect();
+    Materials { layered: found.kind == MaterialKind::Layers, entries }
+}

@@ -1,0 +1,106 @@
+//! Whether the files lie in one place: services that meet no member at all are an alarm.
+
+use crate::scene::{ServiceBody, Warning};
+use glam::DVec3;
+use rstar::primitives::Rectangle;
+use rstar::{AABB, RTree};
+use wimble_geom::Aabb;
+
+/// Places of one kind of thing with the file of each.
+pub(crate) type Places = [(u32, Aabb)];
+
+/// The box of a service.
+pub(crate) fn place(body: &ServiceBody) -> Aabb {
+    match body {
+        ServiceBody::Round { from, to, radius } => Aabb::of([*from, *to]).grown(*radius),
+        ServiceBody::Rectangular { frame, half } => {
+            Aabb { min: -*half, max: *half }.corners().into_iter().fold(Aabb::EMPTY, |all, c| {
+                all.with(frame.transform_point3(c))
+            })
+        }
+        ServiceBody::Mesh(mesh) => mesh.bounds(),
+        ServiceBody::Line { points } => Aabb::of(points.iter().copied()),
+    }
+}
+
+/// An alarm for each file whose services meet no member of any file.
+pub(crate) fn alarms(members: &Places, services: &Places, inputs: usize) -> Vec<Warning> {
+    if members.is_empty() || services.is_empty() {
+        return Vec::new();
+    }
+    let boxes = members
+        .iter()
+        .map(|(_, b)| Rectangle::from_corners(b.min.to_array(), b.max.to_array()))
+        .collect();
+    let tree = RTree::bulk_load(boxes);
+    let meets = |place: &Aabb, shift: DVec3| {
+        let moved = AABB::from_corners((place.min + shift).to_array(), (place.max + shift).to_array());
+        tree.locate_in_envelope_intersecting(&moved).next().is_some()
+    };
+    let all_members = members.iter().fold(Aabb::EMPTY, |all, (_, b)| all.union(*b));
+    (0u32..)
+        .take(inputs)
+        .filter_map(|input| {
+            let own: Vec<&Aabb> =
+                services.iter().filter(|(i, _)| *i == input).map(|(_, b)| b).collect();
+            if own.is_empty() || own.iter().any(|place| meets(place, DVec3::ZERO)) {
+                return None;
+            }
+            let all = own.iter().fold(Aabb::EMPTY, |all, b| all.union(**b));
+            let apart = !all.grown(1.0).touches(all_members);
+            // The shifts that would lay the two buildings on each other; the one that makes most
+            // services meet a member is named.
+            let shifts = [
+                all_members.min - all.min,
+                all_members.max - all.max,
+                all_members.centre() - all.centre(),
+            ];
+            let hits = |shift: DVec3| own.iter().filter(|place| meets(place, shift)).count();
+            let best = shifts
+                .into_iter()
+                .map(|shift| (hits(shift), shift))
+                .max_by(|a, b| a.0.cmp(&b.0))
+                .filter(|(hits, _)| *hits > 0);
+            let text = match best {
+                Some((hits, v)) if apart => format!(
+                    "no service of this file meets any member; moved by ({:.3}, {:.3}, {:.3}) m, \
+                     {hits} of {} would: the files do not seem to share an origin; export them \
+                     with the same one",
+                    v.x, v.y, v.z, own.len()
+                ),
+                _ if apart => "no service of this file meets any member, and it lies apart from \
+                     all of them: the files do not seem to share an origin; export them with the \
+                     same one"
+                    .to_owned(),
+                _ => "no service of this file meets any member: if some should, see whether the \
+                     files share an origin"
+                    .to_owned(),
+            };
+            Some(Warning { input: Some(input), line: None, text })
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(x: f64, y: f64, z: f64) -> Aabb {
+        Aabb { min: DVec3::new(x, y, z), max: DVec3::new(x + 4.0, y + 0.05, z + 0.2) }
+    }
+
+    #[test]
+    fn services_that_miss_by_one_vector_are_told_with_it() {
+        let members = [(0, at(0.0, 0.0, 2.4)), (0, at(0.0, 0.4, 2.4))];
+        let services = [(1, at(100.0, 200.0, 2.4)), (1, at(100.0, 200.4, 2.4))];
+        let alarms = alarms(&members, &services, 2);
+        assert_eq!(alarms.len(), 1);
+        assert!(alarms[0].text.contains("(-100.000, -200.000, 0.000) m"), "{}", alarms[0].text);
+    }
+
+    #[test]
+    fn services_that_meet_a_member_are_no_alarm() {
+        let members = [(0, at(0.0, 0.0, 2.4))];
+        assert!(alarms(&members, &[(1, at(1.0, 0.0, 2.5))], 2).is_empty());
+    }
+}

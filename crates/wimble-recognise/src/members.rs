@@ -1,0 +1,172 @@
+//! Members among their neighbours: what may carry them, who lies beside, which wall they stand in.
+
+use crate::candidate::{Candidate, Family};
+use crate::kinds::First;
+use crate::pieces::Piece;
+use crate::sorting::{Sort, names};
+use crate::stick::{Figure, Stick, sides_of_plan};
+use crate::supports::{Carrier, CarrierSort, Who};
+use crate::words::{Topic, Topics, lexicon};
+use glam::DVec3;
+use rayon::prelude::*;
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+use wimble_model::MemberKind;
+
+/// Everything that may carry members.
+pub(crate) fn carriers(
+    candidates: &[Candidate],
+    sorts: &[Sort],
+    pieces: &[Piece],
+    firsts: &[First],
+) -> Vec<Carrier> {
+    let mut list: Vec<Carrier> = candidates
+        .par_iter()
+        .zip(sorts)
+        .zip(0u32..candidates.len().try_into().unwrap_or(u32::MAX))
+        .flat_map_iter(|((candidate, sort), at)| element(candidate, sort, at))
+        .collect();
+    for (at, (piece, first)) in (0u32..).zip(pieces.iter().zip(firsts)) {
+        let carries = match first.kind {
+            MemberKind::Packing => false,
+            MemberKind::Blocking => !first.said,
+            _ => true,
+        };
+        if carries {
+            let called = candidates.get(piece.candidate as usize).map_or_else(String::new, Candidate::called);
+            list.push(Carrier {
+                who: Who::Member(at),
+                sort: CarrierSort::Member,
+                called,
+                load_bearing: None,
+                figure: piece.stick.figure.clone(),
+                along: Some(piece.stick.frame.x),
+                lining_mm: None,
+            });
+        }
+    }
+    list
+}
+
+/// The solids of an element that may carry.
+fn element(candidate: &Candidate, sort: &Sort, at: u32) -> Vec<Carrier> {
+    let carrier_sort = match sort {
+        Sort::Carrier(Some(false), _) => return Vec::new(),
+        Sort::Carrier(..) | Sort::LayerOnly(_) => match candidate.family {
+            Family::Wall => CarrierSort::Wall,
+            Family::Part => CarrierSort::Structure,
+            _ => CarrierSort::Structure,
+        },
+        Sort::Fastener if is_hanger(candidate) => CarrierSort::Hanger,
+        _ => return Vec::new(),
+    };
+    let told = matches!(sort, Sort::Carrier(Some(true), _)).then_some(true);
+    let partition = carrier_sort == CarrierSort::Wall && is_partition(candidate);
+    let load_bearing = told.or(candidate.load_bearing).or(partition.then_some(false));
+    candidate
+        .solids()
+        .map(|(_, solid)| Carrier {
+            who: Who::Element(at),
+            sort: carrier_sort,
+            called: candidate.called(),
+            load_bearing,
+            figure: Figure::of(solid),
+            along: None,
+            lining_mm: (carrier_sort == CarrierSort::Wall).then(|| lining_mm(candidate)).flatten(),
+        })
+        .collect()
+}
+
+/// Hangers by their words; bolts and nails are none.
+fn is_hanger(candidate: &Candidate) -> bool {
+    names(candidate).has(Topic::Hanger) || candidate.predefined.contains("SHOE")
+}
+
+/// A wall that its type says does not carry.
+fn is_partition(candidate: &Candidate) -> bool {
+    matches!(candidate.predefined.as_str(), "PARTITIONING" | "MOVABLE" | "PARAPET")
+        || names(candidate).has(Topic::Partition)
+}
+
+/// Thickness of the lining on the thicker side of a layered wall, mm.
+fn lining_mm(candidate: &Candidate) -> Option<f64> {
+    if !candidate.materials.layered {
+        return None;
+    }
+    let finish = |m: &&crate::candidate::Material| {
+        let topics: Topics = lexicon().topics(&m.name).or(lexicon().topics(&m.text));
+        topics.has(Topic::Finish) && !topics.has_any(&[Topic::Timber, Topic::Masonry, Topic::Concrete])
+    };
+    let side = |layers: &mut dyn Iterator<Item = &crate::candidate::Material>| -> f64 {
+        layers.take_while(finish).filter_map(|m| m.thickness_m).sum::<f64>() * 1000.0
+    };
+    let entries = &candidate.materials.entries;
+    if entries.iter().all(|m| finish(&m)) {
+        return None;
+    }
+    Some(side(&mut entries.iter()).max(side(&mut entries.iter().rev())))
+}
+
+/// For each stick, those whose box comes within `gap` metres, by position.
+pub(crate) fn neighbours(sticks: &[&Stick], gap: f64) -> Vec<Vec<usize>> {
+    let boxes: Vec<_> = sticks.iter().map(|s| s.figure.world_box()).collect();
+    let entries = boxes
+        .iter()
+        .enumerate()
+        .map(|(i, b)| GeomWithData::new(Rectangle::from_corners(b.min.to_array(), b.max.to_array()), i))
+        .collect();
+    let tree = RTree::bulk_load(entries);
+    boxes
+        .par_iter()
+        .enumerate()
+        .map(|(i, b)| {
+            let near = b.grown(gap);
+            let around = AABB::from_corners(near.min.to_array(), near.max.to_array());
+            let mut found: Vec<usize> = tree
+                .locate_in_envelope_intersecting(&around)
+                .map(|e| e.data)
+                .filter(|&j| j != i)
+                .collect();
+            found.sort_unstable();
+            found
+        })
+        .collect()
+}
+
+/// For each steep piece the direction across the wall that it stands in, if plates or a host wall
+/// tell it.
+pub(crate) fn across_walls(pieces: &[Piece], candidates: &[Candidate]) -> Vec<Option<DVec3>> {
+    let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
+    if !sticks.iter().any(|s| s.is_steep()) {
+        return vec![None; pieces.len()];
+    }
+    let near = neighbours(&sticks, 0.005);
+    pieces
+        .iter()
+        .zip(near)
+        .map(|(piece, near)| {
+            if !piece.stick.is_steep() {
+                return None;
+            }
+            // A level piece at its foot or head, lying flat or not, is its plate.
+            let ends = [0.0, piece.stick.length_mm]
+                .map(|x| piece.stick.frame.world_m(DVec3::new(x, 0.0, 0.0)));
+            let plate = near.iter().filter_map(|&j| sticks.get(j)).find(|other| {
+                let level = other.frame.x.z.abs() < 0.5;
+                let at_end = ends.iter().any(|end| {
+                    let local = other.frame.local_mm(*end);
+                    let b = other.local_box().grown(15.0);
+                    local.cmpge(b.min).all() && local.cmple(b.max).all()
+                });
+                level && at_end && other.length_mm > 2.0 * piece.stick.section.depth_mm()
+            });
+            if let Some(plate) = plate {
+                return plate.frame.x.cross(DVec3::Z).try_normalize();
+            }
+            let wall = candidates.get(piece.candidate as usize)?.whole?;
+            let wall = candidates.get(wall as usize).filter(|w| w.family == Family::Wall)?;
+            let figures: Vec<Figure> = wall.solids().map(|(_, s)| Figure::of(s)).collect();
+            sides_of_plan(&Figure::union(&figures))
+        })
+        .collect()
+}

@@ -1,0 +1,196 @@
+//! All timber members of all files, before their neighbours are looked at.
+
+use crate::candidate::{Candidate, Family};
+use crate::sorting::{Sort, names};
+use crate::stick::{Figure, Stick, boxed_in, join, stick, touch_along};
+use crate::timber::Evidence;
+use crate::words::Topic;
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+use rustc_hash::FxHashMap;
+use wimble_model::{MemberKind, Section};
+
+/// Flanges and web of an I-joist touch over this much of the length.
+const GLUED: f64 = 0.9;
+
+/// One timber member.
+#[derive(Debug, Clone)]
+pub(crate) struct Piece {
+    /// The candidate that gives it its name.
+    pub(crate) candidate: u32,
+    /// The item, if its element was split into several members.
+    pub(crate) item: Option<u32>,
+    /// Positions of its items in that candidate.
+    pub(crate) items: Vec<usize>,
+    /// Other candidates that are parts of it.
+    pub(crate) also: Vec<u32>,
+    /// Its body.
+    pub(crate) stick: Stick,
+    /// Why it is timber.
+    pub(crate) evidence: Evidence,
+    /// The kind that the user gives.
+    pub(crate) told: Option<MemberKind>,
+}
+
+/// All members; parts that make an open-web joist or an I-joist together are one.
+pub(crate) fn pieces(candidates: &[Candidate], sorts: &[Sort]) -> Vec<Piece> {
+    let mut pieces = Vec::new();
+    let mut webs = Vec::new();
+    for (at, sort) in (0u32..).zip(sorts) {
+        match sort {
+            Sort::Members { joined, evidence, kind } => {
+                let split = joined.len() > 1;
+                for one in joined {
+                    let first = one.items.first().and_then(|&i| {
+                        candidates.get(at as usize)?.items.get(i).map(|item| item.index)
+                    });
+                    pieces.push(Piece {
+                        candidate: at,
+                        item: if split { first } else { None },
+                        items: one.items.clone(),
+                        also: Vec::new(),
+                        stick: one.stick.clone(),
+                        evidence: evidence.clone(),
+                        told: *kind,
+                    });
+                }
+            }
+            Sort::Web(one) => webs.push((at, one.stick.clone())),
+            _ => {}
+        }
+    }
+    let pieces = assemblies(candidates, sorts, pieces);
+    glue(candidates, pieces, &webs)
+}
+
+/// Open-web joists that are assemblies of chords and webs.
+fn assemblies(candidates: &[Candidate], sorts: &[Sort], pieces: Vec<Piece>) -> Vec<Piece> {
+    let mut parts: std::collections::BTreeMap<u32, Vec<u32>> = std::collections::BTreeMap::new();
+    for (at, candidate) in (0u32..).zip(candidates) {
+        if let Some(whole) = candidate.whole {
+            let is_assembly = candidates
+                .get(whole as usize)
+                .is_some_and(|whole| whole.family == Family::Assembly && whole.predefined != "TRUSS");
+            if is_assembly && candidate.solids().next().is_some() {
+                parts.entry(whole).or_default().push(at);
+            }
+        }
+    }
+    let mut taken: FxHashMap<u32, u32> = FxHashMap::default();
+    let mut found = Vec::new();
+    for (whole, members) in parts {
+        let timber = members.iter().find_map(|&m| match sorts.get(m as usize) {
+            Some(Sort::Members { evidence, .. }) => Some(evidence.clone()),
+            _ => None,
+        });
+        let (Some(evidence), Some(assembly)) = (timber, candidates.get(whole as usize)) else { continue };
+        if members.len() < 3 || names(assembly).has(Topic::Truss) {
+            continue;
+        }
+        let figures: Vec<Figure> = members
+            .iter()
+            .filter_map(|&m| candidates.get(m as usize))
+            .flat_map(|c| c.solids().map(|(_, solid)| Figure::of(solid)))
+            .collect();
+        let joined = join(&figures, None, names(assembly).has(Topic::Engineered));
+        let [one] = joined.as_slice() else { continue };
+        if !matches!(one.stick.section, Section::OpenWeb { .. }) || one.stick.is_steep() {
+            continue;
+        }
+        taken.extend(members.iter().map(|&m| (m, whole)));
+        found.push(Piece {
+            candidate: whole,
+            item: None,
+            items: Vec::new(),
+            also: members,
+            stick: one.stick.clone(),
+            evidence,
+            told: None,
+        });
+    }
+    let mut pieces: Vec<Piece> =
+        pieces.into_iter().filter(|piece| !taken.contains_key(&piece.candidate)).collect();
+    pieces.extend(found);
+    pieces
+}
+
+type Entry = GeomWithData<Rectangle<[f64; 3]>, usize>;
+
+fn entry(stick: &Stick, at: usize) -> Entry {
+    let place = stick.figure.world_box();
+    GeomWithData::new(Rectangle::from_corners(place.min.to_array(), place.max.to_array()), at)
+}
+
+/// I-joists that are three elements: a web with a flange on each edge.
+fn glue(candidates: &[Candidate], mut pieces: Vec<Piece>, webs: &[(u32, Stick)]) -> Vec<Piece> {
+    // Thin timber sticks may be webs as well as boards without a name for it.
+    let thin = pieces.iter().filter(|p| {
+        let (b, h) = (p.stick.section.breadth_mm(), p.stick.section.depth_mm());
+        b.min(h) <= 20.0
+    });
+    let webs: Vec<(u32, Stick)> =
+        webs.iter().cloned().chain(thin.map(|p| (p.candidate, p.stick.clone()))).collect();
+    if webs.is_empty() {
+        return pieces;
+    }
+    let tree = RTree::bulk_load(pieces.iter().enumerate().map(|(i, p)| entry(&p.stick, i)).collect());
+    let mut gone = vec![false; pieces.len()];
+    let mut made = Vec::new();
+    for (web_at, web) in &webs {
+        let place = web.figure.world_box().grown(0.002);
+        let envelope = AABB::from_corners(place.min.to_array(), place.max.to_array());
+        let mut near: Vec<usize> = tree
+            .locate_in_envelope_intersecting(&envelope)
+            .map(|e| e.data)
+            .filter(|&i| !gone[i] && pieces[i].candidate != *web_at)
+            .filter(|&i| touch_along(&pieces[i].stick, web, GLUED))
+            .collect();
+        near.sort_by(|&a, &b| pieces[a].candidate.cmp(&pieces[b].candidate));
+        let middle = |i: &usize| boxed_in(web, &pieces[*i].stick.figure).centre();
+        let along = web.local_box().size();
+        // The flanges lie beyond the web's two long edges.
+        let edge = |i: &usize| if along.z >= along.y { middle(i).z } else { middle(i).y };
+        let (Some(&low), Some(&high)) = (
+            near.iter().find(|i| edge(i) < 0.0),
+            near.iter().find(|i| edge(i) > 0.0),
+        ) else {
+            continue;
+        };
+        let whole = Figure::union([
+            &pieces[low].stick.figure,
+            &web.figure,
+            &pieces[high].stick.figure,
+        ]);
+        let Some(joist) = stick(&whole, None) else { continue };
+        if !matches!(joist.section, Section::IJoist { .. }) {
+            continue;
+        }
+        let lower = if pieces[low].stick.middle_m().z <= pieces[high].stick.middle_m().z { low } else { high };
+        let upper = if lower == low { high } else { low };
+        let named = pieces[lower].candidate;
+        let assembly = candidates.get(named as usize).and_then(|c| c.whole).filter(|&whole| {
+            candidates.get(whole as usize).is_some_and(|w| w.family == Family::Assembly)
+        });
+        let mut also = vec![pieces[upper].candidate, *web_at];
+        if assembly.is_some() {
+            also.push(named);
+        }
+        made.push(Piece {
+            candidate: assembly.unwrap_or(named),
+            also,
+            stick: joist,
+            ..pieces[lower].clone()
+        });
+        gone[low] = true;
+        gone[high] = true;
+        for (i, piece) in pieces.iter().enumerate() {
+            if piece.candidate == *web_at {
+                gone[i] = true;
+            }
+        }
+    }
+    let mut keep = gone.iter().map(|gone| !gone);
+    pieces.retain(|_| keep.next().unwrap_or(true));
+    pieces.extend(made);
+    pieces
+}

@@ -1,0 +1,131 @@
+//! The bare shape of a service, exact where its solid is.
+
+use crate::scene::ServiceBody;
+use crate::stick::{Figure, Stick, stick};
+use glam::{DAffine3, DMat3, DVec3};
+use wimble_geom::{Cylinder, Mesh, Prism, Profile, Solid, fit_cylinder, tolerance};
+use wimble_model::{Section, ServiceShape};
+
+/// Sine under which a sweep is square to its profile.
+const SQUARE: f64 = 1e-6;
+
+/// Shape and body of one service.
+#[derive(Debug, Clone)]
+pub(crate) struct Bare {
+    /// Shape, for the report.
+    pub(crate) shape: ServiceShape,
+    /// Body.
+    pub(crate) body: ServiceBody,
+    /// What should be said of it.
+    pub(crate) note: Option<String>,
+}
+
+/// The bare shape of one solid.
+pub(crate) fn bare(solid: &Solid) -> Bare {
+    if let Some(cylinder) = cylinder(solid) {
+        return round(cylinder);
+    }
+    let figure = Figure::of(solid);
+    if let Some(stick) = rectangular(&figure) {
+        return stick;
+    }
+    mesh(solid)
+}
+
+/// A straight round body with square ends, given as such or faceted.
+fn cylinder(solid: &Solid) -> Option<Cylinder> {
+    match solid {
+        Solid::Cylinder(cylinder) => Some(*cylinder),
+        Solid::Prism(Prism { frame, profile: Profile::Circle { radius, inner }, sweep }) => {
+            let skew = sweep.normalize_or_zero().cross(frame.matrix3.z_axis.normalize_or_zero());
+            (skew.length() < SQUARE).then_some(Cylinder {
+                from: frame.translation,
+                to: frame.translation + *sweep,
+                radius: *radius,
+                inner: *inner,
+            })
+        }
+        Solid::Prism(Prism { profile: Profile::Rectangle { .. }, .. }) => None,
+        Solid::Prism(_) | Solid::Mesh(_) => {
+            fit_cylinder(&solid.to_mesh(tolerance::CHORD).points, tolerance::ROUND_FIT)
+        }
+    }
+}
+
+fn round(Cylinder { from, to, radius, .. }: Cylinder) -> Bare {
+    Bare {
+        shape: ServiceShape::RoundMm(2000.0 * radius),
+        body: ServiceBody::Round { from, to, radius },
+        note: None,
+    }
+}
+
+/// A straight rectangular body with square ends, hollow or not: its outside.
+fn rectangular(figure: &Figure) -> Option<Bare> {
+    let stick = stick(figure, None)?;
+    let Stick { frame, section, length_mm, .. } = &stick;
+    // A hollow duct's section is a ring: what counts is that its corners are those of a box.
+    let box_mm = stick.local_box();
+    let hollow = matches!(section, Section::Other { .. }) && is_hollow_box(&stick);
+    let square_ends = stick.body.parts.iter().all(|part| match &part.shape {
+        crate::scene::PartShape::Box { ends, .. } => ends.is_empty(),
+        crate::scene::PartShape::Mesh(_) => hollow,
+    });
+    let solid = matches!(section, Section::Rectangle { .. });
+    if stick.varies || !square_ends || !(solid || hollow) {
+        return None;
+    }
+    let size = box_mm.size();
+    let matrix = DMat3::from_cols(frame.y(), frame.z, frame.x);
+    let middle = frame.world_m(box_mm.centre());
+    let sides = [size.y.max(size.z), size.y.min(size.z)];
+    Some(Bare {
+        shape: ServiceShape::RectangleMm(sides),
+        body: ServiceBody::Rectangular {
+            frame: DAffine3 { matrix3: matrix, translation: middle },
+            half: DVec3::new(size.y, size.z, *length_mm) / 2000.0,
+        },
+        note: None,
+    })
+}
+
+/// Whether the outermost points of a body are the corners of its box and every other point lies
+/// in the planes of its two ends.
+fn is_hollow_box(stick: &Stick) -> bool {
+    let bounds = stick.local_box();
+    let points = stick.figure.points.iter().map(|p| stick.frame.local_mm(*p + stick.figure.base));
+    let mut corners = [false; 8];
+    for p in points {
+        let at_end = p.x.min(bounds.max.x - p.x).abs() < 0.2;
+        if !at_end {
+            return false;
+        }
+        for (seen, corner) in corners.iter_mut().zip(bounds.corners()) {
+            *seen |= p.distance(corner) < 0.2;
+        }
+    }
+    corners.into_iter().all(|seen| seen)
+}
+
+fn mesh(solid: &Solid) -> Bare {
+    let mesh: Mesh = solid.to_mesh(tolerance::CHORD);
+    Bare { shape: ServiceShape::Mesh, body: ServiceBody::Mesh(mesh), note: None }
+}
+
+/// A service that is only a line: of unknown size, unless a property states the outside diameter
+/// of a straight one.
+pub(crate) fn line(points: &[DVec3], outside_diameter_m: Option<f64>) -> Bare {
+    if let (Some(diameter), [from, to]) = (outside_diameter_m, points)
+        && diameter > 0.0
+    {
+        let Bare { shape, body, .. } =
+            round(Cylinder { from: *from, to: *to, radius: 0.5 * diameter, inner: None });
+        let note = "only a line is modelled: its size is the outside diameter that a property states";
+        return Bare { shape, body, note: Some(note.to_owned()) };
+    }
+    Bare {
+        shape: ServiceShape::Unknown,
+        body: ServiceBody::Line { points: points.to_vec() },
+        note: Some("no body is modelled: what it would cut is not known".to_owned()),
+    }
+}

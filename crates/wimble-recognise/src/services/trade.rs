@@ -1,0 +1,55 @@
+//! What a service carries, what it is made of, and its lagging.
+
+use crate::words::{Topic, Topics};
+use wimble_model::{Lagging, ServiceKind, ServiceMaterial, Trade};
+
+/// What a service carries: from its systems first, else from its own words, else its kind.
+pub(crate) fn trade(kind: ServiceKind, systems: Topics, words: Topics) -> Trade {
+    of(systems).or_else(|| of(words)).unwrap_or(match kind {
+        ServiceKind::Cable | ServiceKind::Carrier => Trade::Electric,
+        ServiceKind::Duct => Trade::Air,
+        _ => Trade::Unknown,
+    })
+}
+
+/// The narrower word counts: a soil drain is soil, heating water is heating.
+fn of(words: Topics) -> Option<Trade> {
+    [
+        (Topic::Flue, Trade::Flue),
+        (Topic::Gas, Trade::Gas),
+        (Topic::Soil, Trade::Soil),
+        (Topic::Waste, Trade::Waste),
+        (Topic::Chilled, Trade::Chilled),
+        (Topic::Heating, Trade::Heating),
+        (Topic::Water, Trade::Water),
+        (Topic::Air, Trade::Air),
+        (Topic::Electric, Trade::Electric),
+    ]
+    .into_iter()
+    .find(|(topic, _)| words.has(*topic))
+    .map(|(_, trade)| trade)
+}
+
+/// What a service is made of, as far as its clearance needs it.
+pub(crate) fn material(words: Topics) -> ServiceMaterial {
+    if words.has(Topic::PushFit) {
+        ServiceMaterial::PushFit
+    } else if words.has(Topic::Solvent) {
+        ServiceMaterial::Solvent
+    } else if words.has(Topic::PlasticPipe) {
+        ServiceMaterial::Plastic
+    } else if words.has(Topic::MetalPipe) {
+        ServiceMaterial::Metal
+    } else {
+        ServiceMaterial::NotStated
+    }
+}
+
+/// Lagging: a covering on it, or a system that says lagged while the model shows one solid.
+pub(crate) fn lagging(coverings: &[f64], words: Topics) -> Lagging {
+    match coverings.iter().copied().reduce(f64::max) {
+        Some(thickness_mm) => Lagging::Covering { thickness_mm },
+        None if words.has(Topic::Insulation) => Lagging::InTheSolid,
+        None => Lagging::None,
+    }
+}
