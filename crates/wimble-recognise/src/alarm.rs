@@ -35,7 +35,7 @@ pub(crate) fn alarms(members: &Places, services: &Places, inputs: usize) -> Vec<
     let tree = RTree::bulk_load(boxes);
     let meets = |place: &Aabb, shift: DVec3| {
         let moved = AABB::from_corners((place.min + shift).to_array(), (place.max + shift).to_array());
-        tree.locate_in_envelope_intersecting(&moved).next().is_some()
+        tree.locate_in_envelope_intersecting(moved).next().is_some()
     };
     let all_members = members.iter().fold(Aabb::EMPTY, |all, (_, b)| all.union(*b));
     (0u32..)

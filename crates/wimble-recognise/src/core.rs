@@ -246,12 +246,16 @@ fn members(
 ) -> Vec<Member> {
     let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
     let bearing_lists: Vec<_> = supports.iter().map(|s| s.bearings.clone()).collect();
-    let carried = carried(&sticks, &bearing_lists);
+    let mut carried = carried(&sticks, &bearing_lists);
     let mut kinds: Vec<MemberKind> = (0..pieces.len())
         .filter_map(|i| {
             Some(later(*firsts.get(i)?, sticks[i], *pitch.get(i)?, carried.get(i)?, bearing_lists.get(i)?))
         })
         .collect();
+    // Strutting hangs between joists but makes none of them a trimming joist.
+    for row in &mut carried {
+        row.ends.retain(|(who, _)| kinds.get(*who as usize) != Some(&MemberKind::Blocking));
+    }
     let roles = roles(&sticks, &kinds, firsts, &bearing_lists, &carried);
     // What a row of joists hangs on in the way of a trimmer is judged as one of the floor's joists.
     for (kind, role) in kinds.iter_mut().zip(&roles) {

@@ -25,7 +25,7 @@ pub(crate) fn duplicates(pieces: &[Piece]) -> Vec<Option<usize>> {
         let middle = piece.stick.middle_m();
         let around = AABB::from_corners((middle - NEAR).to_array(), (middle + NEAR).to_array());
         let earlier = tree
-            .locate_in_envelope(&around)
+            .locate_in_envelope(around)
             .map(|e| e.data)
             .filter(|&j| j < i && twin.get(j).is_some_and(Option::is_none))
             .filter(|&j| pieces.get(j).is_some_and(|other| coincide(other, piece)))

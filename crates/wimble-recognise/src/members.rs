@@ -123,7 +123,7 @@ pub(crate) fn neighbours(sticks: &[&Stick], gap: f64) -> Vec<Vec<usize>> {
             let near = b.grown(gap);
             let around = AABB::from_corners(near.min.to_array(), near.max.to_array());
             let mut found: Vec<usize> = tree
-                .locate_in_envelope_intersecting(&around)
+                .locate_in_envelope_intersecting(around)
                 .map(|e| e.data)
                 .filter(|&j| j != i)
                 .collect();

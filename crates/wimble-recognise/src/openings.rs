@@ -132,8 +132,7 @@ fn without_end(piece: &Piece, solid: &Solid) -> Option<Figure> {
     for plane in cutting {
         let taken = mesh.clipped(plane);
         let others = planes.iter().filter(|other| *other != plane);
-        let whole = taken.points.len() == mesh.points.len() && taken.points == mesh.points;
-        if taken.triangles.is_empty() || whole {
+        if taken.triangles.is_empty() {
             continue;
         }
         let used = taken.triangles.iter().flatten().filter_map(|&i| taken.points.get(i as usize));
@@ -143,29 +142,12 @@ fn without_end(piece: &Piece, solid: &Solid) -> Option<Figure> {
             if left.triangles.is_empty() {
                 return None;
             }
-            return Some(compact(figure.base, &left));
+            let mut left = Figure::of_mesh(&left);
+            left.base += figure.base;
+            return Some(left);
         }
     }
     None
-}
-
-/// A mesh as a figure, without the points that no triangle uses.
-fn compact(base: DVec3, mesh: &Mesh) -> Figure {
-    let mut place: FxHashMap<u32, u32> = FxHashMap::default();
-    let mut points = Vec::new();
-    let triangles = mesh
-        .triangles
-        .iter()
-        .map(|t| {
-            t.map(|at| {
-                *place.entry(at).or_insert_with(|| {
-                    points.push(mesh.points.get(at as usize).copied().unwrap_or_default());
-                    u32::try_from(points.len() - 1).unwrap_or(u32::MAX)
-                })
-            })
-        })
-        .collect();
-    Figure { base, points, triangles, closed: mesh.closed, chord: mesh.chord }
 }
 
 /// Face planes of a convex body, each once; `None` if it is not convex.

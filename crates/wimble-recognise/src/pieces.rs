@@ -140,7 +140,7 @@ fn glue(candidates: &[Candidate], mut pieces: Vec<Piece>, webs: &[(u32, Stick)])
         let place = web.figure.world_box().grown(0.002);
         let envelope = AABB::from_corners(place.min.to_array(), place.max.to_array());
         let mut near: Vec<usize> = tree
-            .locate_in_envelope_intersecting(&envelope)
+            .locate_in_envelope_intersecting(envelope)
             .map(|e| e.data)
             .filter(|&i| !gone[i] && pieces[i].candidate != *web_at)
             .filter(|&i| touch_along(&pieces[i].stick, web, GLUED))

@@ -145,7 +145,7 @@ impl Standing {
         let place = piece.stick.figure.world_box().grown(by);
         let around = AABB::from_corners(place.min.to_array(), place.max.to_array());
         let mut found: Vec<usize> =
-            self.tree.locate_in_envelope_intersecting(&around).map(|e| e.data).collect();
+            self.tree.locate_in_envelope_intersecting(around).map(|e| e.data).collect();
         found.sort_unstable();
         found.into_iter().filter_map(|n| self.shapes.get(n)).map(|(i, f)| (*i, f)).collect()
     }

@@ -6,4 +6,4 @@ mod pitch;
 
 pub(crate) use first::{First, first};
 pub(crate) use later::{are_plies, carried, later, roles};
-pub(crate) use pitch::{Pitch, overlap, pitches};
+pub(crate) use pitch::{Pitch, pitches};

@@ -42,7 +42,7 @@ pub(crate) fn pitches(sticks: &[&Stick]) -> Vec<Pitch> {
             let m = stick.middle_m();
             let around = AABB::from_corners((m - far).to_array(), (m + far).to_array());
             let mut pitch = Pitch::default();
-            for other in tree.locate_in_envelope(&around) {
+            for other in tree.locate_in_envelope(around) {
                 if other.data == i {
                     continue;
                 }

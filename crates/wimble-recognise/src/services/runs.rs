@@ -55,7 +55,7 @@ fn by_place(bodies: &[ServiceBody], union: &mut Union) {
             let near = place.grown(ENDS);
             let envelope = AABB::from_corners(near.min.to_array(), near.max.to_array());
             let mut pairs: Vec<(usize, usize)> = tree
-                .locate_in_envelope_intersecting(&envelope)
+                .locate_in_envelope_intersecting(envelope)
                 .filter(|e| e.data > i)
                 .filter(|e| bodies.get(e.data).is_some_and(|other| meet(body, other)))
                 .map(|e| (i, e.data))

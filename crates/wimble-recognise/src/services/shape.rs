@@ -47,7 +47,7 @@ fn cylinder(solid: &Solid) -> Option<Cylinder> {
         }
         Solid::Prism(Prism { profile: Profile::Rectangle { .. }, .. }) => None,
         Solid::Prism(_) | Solid::Mesh(_) => {
-            fit_cylinder(&solid.to_mesh(tolerance::CHORD).points, tolerance::ROUND_FIT)
+            fit_cylinder(&Figure::of(solid).world_points(), tolerance::ROUND_FIT)
         }
     }
 }

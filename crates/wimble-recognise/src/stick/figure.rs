@@ -1,7 +1,7 @@
 //! Points and triangles of a solid, near the origin.
 
 use glam::DVec3;
-use wimble_geom::{Aabb, Prism, Profile, Solid};
+use wimble_geom::{Aabb, Mesh, Prism, Profile, Solid};
 
 /// Points and triangles of a solid. Points are kept relative to `base`, so that nothing is lost
 /// where the building lies millions of metres from the origin.
@@ -33,14 +33,36 @@ impl Figure {
             return figure;
         }
         let mesh = solid.to_mesh(wimble_geom::tolerance::CHORD);
-        let base = mesh.points.first().copied().unwrap_or_default();
-        Self {
-            base,
-            points: mesh.points.iter().map(|p| *p - base).collect(),
-            triangles: mesh.triangles,
-            closed: mesh.closed,
-            chord: mesh.chord,
-        }
+        Self::of_mesh(&mesh)
+    }
+
+    /// The figure of a mesh, without points that no triangle uses: what a clip cut away is no part
+    /// of the body.
+    pub(crate) fn of_mesh(mesh: &Mesh) -> Self {
+        let mut place: Vec<Option<u32>> = vec![None; mesh.points.len()];
+        let mut points: Vec<DVec3> = Vec::new();
+        let mut base = None;
+        let triangles = mesh
+            .triangles
+            .iter()
+            .map(|t| {
+                t.map(|at| {
+                    let Some(known) = place.get_mut(at as usize) else { return 0 };
+                    *known.get_or_insert_with(|| {
+                        let point = mesh.points.get(at as usize).copied().unwrap_or_default();
+                        points.push(point - *base.get_or_insert(point));
+                        u32::try_from(points.len() - 1).unwrap_or(u32::MAX)
+                    })
+                })
+            })
+            .collect();
+        let base = base.unwrap_or_default();
+        Self { base, points, triangles, closed: mesh.closed, chord: mesh.chord }
+    }
+
+    /// Points in the world, metres.
+    pub(crate) fn world_points(&self) -> Vec<DVec3> {
+        self.points.iter().map(|p| *p + self.base).collect()
     }
 
     /// A rectangle swept straight, without going through a mesh.

@@ -74,7 +74,7 @@ impl Carriers {
     pub(crate) fn near(&self, place: Aabb) -> Vec<&Carrier> {
         let envelope = AABB::from_corners(place.min.to_array(), place.max.to_array());
         let mut found: Vec<u32> =
-            self.tree.locate_in_envelope_intersecting(&envelope).map(|e| e.data).collect();
+            self.tree.locate_in_envelope_intersecting(envelope).map(|e| e.data).collect();
         found.sort_unstable();
         found.into_iter().filter_map(|at| self.list.get(at as usize)).collect()
     }

@@ -5,7 +5,7 @@ mod carriers;
 mod reach;
 mod spans;
 
-pub(crate) use bearings::{Touching, bearings};
+pub(crate) use bearings::bearings;
 pub(crate) use carriers::{Carrier, CarrierSort, Carriers, Who};
 pub(crate) use reach::{Region, Shape, reach};
 pub(crate) use spans::{Supported, stated, supported};

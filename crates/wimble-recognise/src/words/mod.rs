@@ -7,5 +7,5 @@ mod lexicon;
 mod split;
 mod topic;
 
-pub(crate) use lexicon::{Lexicon, lexicon};
+pub(crate) use lexicon::lexicon;
 pub(crate) use topic::{Topic, Topics};
