@@ -194,7 +194,12 @@ impl Build {
         let placed = solid.transformed(&(self.place * scale)).expect("a solid");
         let member = MemberIx::from(self.scene.members.len() - 1);
         let source = OpeningSource::Element;
-        self.scene.openings.push(Opening { element: Element::default(), member, source });
+        self.scene.openings.push(Opening {
+            element: Element::default(),
+            member,
+            source,
+            touches: false,
+        });
         self.scene.opening_bodies.push(placed);
     }
 

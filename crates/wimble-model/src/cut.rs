@@ -199,6 +199,9 @@ pub struct Opening {
     pub member: MemberIx,
     /// How it is modelled.
     pub source: OpeningSource,
+    /// Whether a hanger, plate, bolt or other element that is neither a member nor a service lies
+    /// in it or touches it: the void is there for that, so it is joinery.
+    pub touches: bool,
 }
 
 /// How an opening is modelled.

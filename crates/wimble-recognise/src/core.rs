@@ -423,14 +423,35 @@ fn openings(
     found.sort_by(|a, b| {
         (a.piece, guid(a), a.item).cmp(&(b.piece, guid(b), b.item)).then(far(centre(a), centre(b)))
     });
+    let fasteners = fasteners(candidates, sorts);
     found
         .into_iter()
         .map(|v| {
             let mut element = candidates.get(v.candidate as usize).map(|c| c.element.clone()).unwrap_or_default();
             element.item = v.item;
-            (Opening { element, member: MemberIx(v.piece), source: v.source }, v.solid)
+            let place = v.solid.bounds().grown(wimble_geom::tolerance::CONTACT);
+            let around = rstar::AABB::from_corners(place.min.to_array(), place.max.to_array());
+            let touches = fasteners.locate_in_envelope_intersecting(around).next().is_some();
+            (Opening { element, member: MemberIx(v.piece), source: v.source, touches }, v.solid)
         })
         .unzip()
+}
+
+/// Hangers, plates, bolts and other carriers of small size, by place.
+fn fasteners(
+    candidates: &[Candidate],
+    sorts: &[Sort],
+) -> rstar::RTree<rstar::primitives::Rectangle<[f64; 3]>> {
+    let small = |c: &Candidate, s: &Sort| {
+        matches!(s, Sort::Fastener) || (matches!(s, Sort::Carrier(..)) && c.family == Family::Plate)
+    };
+    let boxes = candidates.iter().zip(sorts).filter(|(c, s)| small(c, s)).flat_map(|(c, _)| {
+        c.solids().map(|(_, solid)| {
+            let place = solid.bounds();
+            rstar::primitives::Rectangle::from_corners(place.min.to_array(), place.max.to_array())
+        })
+    });
+    rstar::RTree::bulk_load(boxes.collect())
 }
 
 /// Alarms when files do not lie in one place.

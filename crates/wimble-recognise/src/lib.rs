@@ -3,7 +3,7 @@
 //! The result is a [`Scene`]: plain values that crossing, rules and reports work on. A scene can
 //! be made without any file (a site sheet, a test).
 
-//mod adapter;
+mod adapter;
 mod alarm;
 mod candidate;
 mod core;
@@ -25,6 +25,6 @@ mod timber;
 mod tests;
 mod words;
 
-//pub use adapter::{Source, recognise};
+pub use adapter::{Source, recognise};
 pub use scene::{Input, MemberBody, Part, PartKind, PartShape, Scene, ServiceBody, Warning};
 pub use settings::{Mapping, RecogniseSettings, Selector, Stated, Take};

@@ -56,6 +56,7 @@ pub(crate) fn report() -> Report {
             element: element(0, 900, "7oOpen", "IfcOpeningElement", None),
             member: MemberIx(1),
             source: OpeningSource::Element,
+            touches: false,
         }],
         ..Report::default()
     };

@@ -9,6 +9,9 @@ use wimble_model::{Section, ServiceShape};
 /// Sine under which a sweep is square to its profile.
 const SQUARE: f64 = 1e-6;
 
+/// A rectangular body fills its box to this share.
+const FULL: f64 = 0.005;
+
 /// Shape and body of one service.
 #[derive(Debug, Clone)]
 pub(crate) struct Bare {
@@ -71,7 +74,10 @@ fn rectangular(figure: &Figure) -> Option<Bare> {
         crate::scene::PartShape::Box { ends, .. } => ends.is_empty(),
         crate::scene::PartShape::Mesh(_) => hollow,
     });
-    let solid = matches!(section, Section::Rectangle { .. });
+    // Without notches or bends: it fills its box.
+    let volume = box_mm.size().element_product() * 1e-9;
+    let full = !figure.closed || (figure.volume() - volume).abs() < FULL * volume;
+    let solid = matches!(section, Section::Rectangle { .. }) && full;
     if stick.varies || !square_ends || !(solid || hollow) {
         return None;
     }

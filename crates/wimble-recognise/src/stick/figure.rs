@@ -97,6 +97,11 @@ impl Figure {
         self.triangles.iter().map(|t| t.map(|at| self.point(at)))
     }
 
+    /// Enclosed volume, m³; of an open surface it says nothing.
+    pub(crate) fn volume(&self) -> f64 {
+        self.faces().map(|[a, b, c]| a.dot(b.cross(c))).sum::<f64>().abs() / 6.0
+    }
+
     /// Box in the world, metres.
     pub(crate) fn world_box(&self) -> Aabb {
         Aabb::of(self.points.iter().map(|p| *p + self.base))

@@ -49,3 +49,13 @@ fn an_opening_of_several_solids_is_several_openings() {
     let items: Vec<_> = scene.openings.iter().map(|o| o.element.item).collect();
     assert_eq!(items, [Some(0), Some(1)]);
 }
+
+#[test]
+fn a_bolt_in_an_opening_is_told() {
+    let hole = block([1000.0, -50.0, 90.0], [1014.0, 100.0, 104.0], 1);
+    let joist = timber("J", block([0.0, 0.0, 0.0], [4000.0, 47.0, 220.0], 0));
+    let bolt = element(Family::Fastener, "M12", "steel", vec![block([1001.0, -60.0, 91.0], [1013.0, 110.0, 103.0], 1)]);
+    let scene = scene_of(vec![joist.clone(), opening("O", 0, hole.clone()), bolt]);
+    assert!(scene.openings[0].touches);
+    assert!(!scene_of(vec![joist, opening("O", 0, hole)]).openings[0].touches);
+}
