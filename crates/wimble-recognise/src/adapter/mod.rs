@@ -41,7 +41,7 @@ fn building(sources: &[Source<'_, '_>], settings: &RecogniseSettings) -> Buildin
         warnings.extend(source.model.diagnostics().into_iter().map(|diagnostic| Warning {
             input: Some(input),
             line: diagnostic.line,
-            text: diagnostic.message,
+            text: diagnostic.text,
         }));
     }
     let models: Vec<&Model<'_>> = sources.iter().map(|source| source.model).collect();

@@ -20,7 +20,7 @@ pub(super) fn merged(models: &[&Model<'_>], moves: &[Option<DAffine3>]) -> Merge
     let mut list: Vec<(Storey, u32)> = Vec::new();
     let mut of_row: FxHashMap<(u32, Row), usize> = FxHashMap::default();
     for (input, (model, shift)) in (0u32..).zip(models.iter().zip(moves)) {
-        let Some(class) = Class::of_name("IfcBuildingStorey") else { continue };
+        let Some(class) = Class::of_keyword("IfcBuildingStorey") else { continue };
         for row in model.rows_of_class(class) {
             let lift = shift.map_or(0.0, |shift| shift.translation.z);
             let storey = Storey {
