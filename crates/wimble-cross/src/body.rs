@@ -29,15 +29,18 @@ pub(crate) enum Body {
 pub(crate) struct Region {
     pub(crate) planes: Vec<Plane>,
     pub(crate) body: Convex,
+    /// The box round it.
+    pub(crate) bounds: Aabb,
 }
 
 impl Region {
     pub(crate) fn new(bounds: Aabb, ends: &[Plane]) -> Self {
         if bounds.is_empty() {
-            return Self { planes: bounds.planes(), body: Convex::default() };
+            return Self { planes: bounds.planes(), body: Convex::default(), bounds };
         }
         let body = ends.iter().fold(Convex::of_box(bounds), |body, end| body.clipped(end));
-        Self { planes: bounds.planes().into_iter().chain(ends.iter().copied()).collect(), body }
+        let planes = bounds.planes().into_iter().chain(ends.iter().copied()).collect();
+        Self { planes, bounds: body.bounds(), body }
     }
 }
 
@@ -181,6 +184,9 @@ impl Body {
 
     /// The box round the part of it in a region; empty if there is none.
     pub(crate) fn extents(&self, region: &Region) -> Aabb {
+        if !self.bounds().touches(region.bounds) {
+            return Aabb::EMPTY;
+        }
         match self {
             Self::Round(bar) => {
                 CutBar::new(bar, &region.planes).map_or(Aabb::EMPTY, |cut| cut.extents())
@@ -214,6 +220,9 @@ impl Body {
 
     /// The part of it in a mesh.
     pub(crate) fn extents_in(&self, mesh: &Mesh) -> Aabb {
+        if !self.bounds().touches(Aabb::of(mesh.points.iter().copied())) {
+            return Aabb::EMPTY;
+        }
         match self {
             Self::Round(_) | Self::Block(..) => Aabb::of(mesh.points_within(&self.convex())),
             // Two meshes: against the other's box, which is never less.

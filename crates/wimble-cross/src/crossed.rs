@@ -26,9 +26,9 @@ pub(crate) struct Crossed {
     /// What the bare body shares with the member's solid; of the void it passes, for a service
     /// that touches no part.
     pub(crate) shared: Aabb,
-    /// It passes a void of the member and touches no part, bare.
-    pub(crate) in_void: bool,
     pub(crate) lagging_unknown: bool,
+    /// An opening that the member's solid is drawn without.
+    pub(crate) drawn: bool,
 }
 
 /// The extents of what is removed, before merging, with what decides its kind.
@@ -42,38 +42,54 @@ pub(crate) struct Envelope {
 }
 
 impl Crossed {
-    /// A service, if its bare body crosses the member.
+    /// A service, if its bare body crosses the member. `voids`: what openings take that the
+    /// member's solid is drawn without; a service that passes there crosses too.
     pub(crate) fn service(
         timber: &Timber<'_>,
         source: ServiceIx,
         bare: Body,
         passage: Passage,
+        voids: &[Aabb],
     ) -> Option<Self> {
-        let crossed = Self::new(timber, Source::Service(source), bare, passage.grow_mm)?;
-        Some(Self { lagging_unknown: passage.lagging_unknown, ..crossed })
-    }
-
-    /// An opening, if it takes something of the member.
-    pub(crate) fn opening(timber: &Timber<'_>, source: OpeningIx, body: Body) -> Option<Self> {
-        let crossed = Self::new(timber, Source::Opening(source), body, 0.0)?;
-        (!crossed.in_void).then_some(crossed)
-    }
-
-    fn new(timber: &Timber<'_>, source: Source, bare: Body, grow: f64) -> Option<Self> {
-        let (shared, in_void) = match timber.shared(&bare, CROSSING_MM) {
-            Some(shared) => (shared, false),
-            None if matches!(timber.make, Make::OpenWeb { .. }) => {
-                let shared = bare.extents(&timber.region(timber.section()));
-                let enough = match bare {
-                    Body::Line(_) => shared.size().length() > CROSSING_MM,
-                    _ => shared.size().min_element() > CROSSING_MM,
-                };
-                (enough && !shared.is_empty()).then_some((shared, true))?
+        let shared = match timber.shared(&bare, CROSSING_MM) {
+            Some(shared) => shared,
+            None => {
+                let shared = enough(&bare, bare.extents(&timber.region(timber.section())))?;
+                let open_web = matches!(timber.make, Make::OpenWeb { .. });
+                let in_opening = voids.iter().any(|v| !v.intersection(shared).is_empty());
+                (open_web || in_opening).then_some(shared)?
             }
-            None => return None,
         };
-        let grown = bare.grown(grow);
-        Some(Self { source, bare, grown, grow, shared, in_void, lagging_unknown: false })
+        Some(Self {
+            source: Source::Service(source),
+            grown: bare.grown(passage.grow_mm),
+            bare,
+            grow: passage.grow_mm,
+            shared,
+            lagging_unknown: passage.lagging_unknown,
+            drawn: false,
+        })
+    }
+
+    /// An opening, if it takes something of the member; one `drawn` in the member's solid takes
+    /// of its box.
+    pub(crate) fn opening(
+        timber: &Timber<'_>,
+        source: OpeningIx,
+        body: Body,
+        drawn: bool,
+    ) -> Option<Self> {
+        let of_box = || enough(&body, body.extents(&timber.region(timber.section())));
+        let shared = timber.shared(&body, CROSSING_MM).or_else(|| drawn.then(of_box).flatten())?;
+        Some(Self {
+            source: Source::Opening(source),
+            grown: body.clone(),
+            bare: body,
+            grow: 0.0,
+            shared,
+            lagging_unknown: false,
+            drawn,
+        })
     }
 
     /// Whether it rises more than it crosses.
@@ -199,6 +215,16 @@ impl Crossed {
         }
         body.points(&timber.region(section))
     }
+}
+
+/// What is shared, if it is enough for a crossing.
+fn enough(body: &Body, shared: Aabb) -> Option<Aabb> {
+    let size = shared.size();
+    let most = match body {
+        Body::Line(_) => size.length(),
+        _ => size.min_element(),
+    };
+    (!shared.is_empty() && most > CROSSING_MM).then_some(shared)
 }
 
 /// Whether an envelope takes of a flange or chord of this depth.

@@ -11,7 +11,7 @@ use crate::timber::{CROSSING_MM, Timber};
 use glam::DVec3;
 use rayon::prelude::*;
 use wimble_geom::{Aabb, BroadPhase, Convex};
-use wimble_model::{Cut, Frame, Member, MemberIx, OpeningIx, ServiceIx};
+use wimble_model::{Cut, Frame, Member, MemberIx, OpeningIx, OpeningSource, ServiceIx};
 use wimble_recognise::{MemberBody, Scene, ServiceBody};
 
 /// The cuts that a scene's services and openings imply, by member, x0, z0, kind.
@@ -117,18 +117,21 @@ impl<'a> Crosser<'a> {
     #[must_use]
     pub fn recut(&self, member: MemberIx, moved: &[(ServiceIx, ServiceBody)]) -> Vec<Cut> {
         let Some(timber) = self.timber(member) else { return Vec::new() };
+        let openings = self.openings(member, &timber);
+        let drawn = openings.iter().filter(|o| o.drawn);
+        let voids: Vec<Aabb> = drawn.map(|opening| opening.shared).collect();
         let services: Vec<Crossed> = self
             .near(&timber, moved)
             .into_iter()
             .filter_map(|(service, body)| {
                 let passage = *self.passages.get(service.at())?;
                 let bare = Body::of_service(body, &timber.member.frame, passage.lagging_mm);
-                Crossed::service(&timber, service, bare, passage)
+                Crossed::service(&timber, service, bare, passage, &voids)
             })
             .collect();
         let run = |s: ServiceIx| self.scene.services.get(s.at()).map_or(u32::MAX, |s| s.run);
         let mut groups = nest(&timber, unite(&timber, services, run));
-        groups.extend(unite(&timber, self.openings(member, &timber), run));
+        groups.extend(unite(&timber, openings, run));
         let merged = merge(&timber, fill(&timber, groups));
         let mut cuts = self.finish(member, &timber, &merged);
         cuts.sort_by(|a, b| {
@@ -219,7 +222,9 @@ impl<'a> Crosser<'a> {
         list.iter()
             .filter_map(|ix| {
                 let solid = self.scene.opening_bodies.get(ix.at())?;
-                Crossed::opening(timber, *ix, Body::of_opening(solid, &timber.member.frame))
+                let source = self.scene.openings.get(ix.at())?.source;
+                let body = Body::of_opening(solid, &timber.member.frame);
+                Crossed::opening(timber, *ix, body, source == OpeningSource::Body)
             })
             .collect()
     }

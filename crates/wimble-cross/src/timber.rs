@@ -136,7 +136,7 @@ impl<'a> Timber<'a> {
             return self.section();
         }
         let slices = self.parts.iter().map(|part| match &part.shape {
-            Shape::Box(region) => region.body.bounds(),
+            Shape::Box(region) => region.bounds,
             Shape::Mesh(mesh) => slice(mesh, x),
         });
         let found = slices.fold(Aabb::EMPTY, Aabb::union);
@@ -166,7 +166,7 @@ impl<'a> Timber<'a> {
     /// The box round every part, the nominal section included.
     pub(crate) fn reach(&self) -> Aabb {
         self.parts.iter().fold(self.bounds(self.section()), |all, part| match &part.shape {
-            Shape::Box(region) => all.union(region.body.bounds()),
+            Shape::Box(region) => all.union(region.bounds),
             Shape::Mesh(mesh) => all.union(Aabb::of(mesh.points.iter().copied())),
         })
     }

@@ -191,3 +191,30 @@ fn an_opening_that_takes_nothing_is_no_cut() {
     build.opening(&solid(&block([1000.0, -60.0, 110.0], [1050.0, 60.0, 150.0])));
     assert_eq!(build.cuts(), []);
 }
+
+#[test]
+fn a_void_drawn_in_the_members_faces_is_an_opening_and_a_service_in_it_is_listed() {
+    use wimble_model::OpeningSource;
+    use wimble_recognise::{Part, PartKind, PartShape};
+    // The body as drawn: nothing between x 950 and 1050 in the middle half of the depth.
+    let boxed = |x0, z0, x1, z1| {
+        let bounds =
+            wimble_geom::Aabb { min: DVec3::new(x0, -23.5, z0), max: DVec3::new(x1, 23.5, z1) };
+        let shape = PartShape::Mesh(mesh(&Convex::of_box(bounds)));
+        Part { kind: PartKind::Solid, shape }
+    };
+    let parts = vec![
+        boxed(0.0, -110.0, 950.0, 110.0),
+        boxed(1050.0, -110.0, 3800.0, 110.0),
+        boxed(950.0, -110.0, 1050.0, -50.0),
+        boxed(950.0, 50.0, 1050.0, 110.0),
+    ];
+    let mut build = Build::new();
+    build.member_of(JOIST, 3800.0, DVec3::ZERO, parts);
+    build.opening(&solid(&block([950.0, -23.5, -50.0], [1050.0, 23.5, 50.0])));
+    build.scene.openings[0].source = OpeningSource::Body;
+    build.across(22.0, 1000.0, 0.0);
+    let cut = build.cut();
+    assert_eq!((cut.kind, cut.shared, cut.openings.len()), (CutKind::Hole, 1, 1));
+    assert!(near(cut.width_mm(), 100.0) && cut.too_small.is_empty());
+}
