@@ -43,9 +43,16 @@ pub(crate) fn keyword(input: &[u8]) -> Parsed<'_, &[u8]> {
     .parse(input)
 }
 
-/// `#12`, `@12`, and the `#+12` of one exporter.
+/// `#12`, `@12`, and the `#+12` of one exporter; the name fits in 64 bits.
 pub(crate) fn reference(input: &[u8]) -> Parsed<'_, &[u8]> {
-    recognize((one_of("#@"), opt(char('+')), take_while1(|b: u8| b.is_ascii_digit()))).parse(input)
+    let digits = take_while1(|byte: u8| byte.is_ascii_digit());
+    let name = verify(digits, |digits: &[u8]| digits.len() < 20 || fits(digits));
+    recognize((one_of("#@"), opt(char('+')), name)).parse(input)
+}
+
+/// Whether a name of many digits fits in 64 bits: leading zeros do not count.
+fn fits(digits: &[u8]) -> bool {
+    std::str::from_utf8(digits).is_ok_and(|digits| digits.parse::<u64>().is_ok())
 }
 
 /// `.NAME.`
@@ -86,6 +93,10 @@ pub(crate) fn string(input: &[u8]) -> Parsed<'_, &[u8]> {
 
 /// One finite number in any accepted spelling.
 fn number(input: &[u8]) -> Parsed<'_, &[u8]> {
+    let plain = number::plain(input);
+    if plain > 0 {
+        return take(plain).parse(input);
+    }
     verify(take(number::token(input)), |token: &[u8]| {
         matches!(number::read(token), Some(Number::Integer(_) | Number::Real(_)))
     })

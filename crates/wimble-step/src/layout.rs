@@ -39,7 +39,15 @@ pub(crate) fn print_directive(bytes: &[u8]) -> usize {
 
 /// Length of the gap at the head of `bytes`: layout, comments, print directives. An unclosed
 /// comment ends the gap before it.
+#[inline]
 pub(crate) fn gap(bytes: &[u8]) -> usize {
+    match bytes.first() {
+        Some(&byte) if is_layout(byte) || byte == b'/' || byte == b'\\' => long_gap(bytes),
+        _ => 0,
+    }
+}
+
+fn long_gap(bytes: &[u8]) -> usize {
     let mut at = 0;
     loop {
         at = skip_layout(bytes, at);

@@ -13,6 +13,37 @@ pub(crate) enum Number {
     NotFinite,
 }
 
+/// Length of the number at the head of `bytes` if it is spelled as the standard asks, or nearly, and
+/// small enough to be finite beyond doubt; 0 leaves the question to [`token`] and [`read`].
+pub(crate) fn plain(bytes: &[u8]) -> usize {
+    let digits = |at: usize| {
+        let rest = bytes.get(at..).unwrap_or_default();
+        at + rest.iter().position(|byte| !byte.is_ascii_digit()).unwrap_or(rest.len())
+    };
+    let start = usize::from(matches!(bytes.first(), Some(b'-' | b'+')));
+    let mut at = digits(start);
+    // A double holds numbers of 300 digits.
+    if at == start || at > 100 {
+        return 0;
+    }
+    if bytes.get(at) == Some(&b'.') {
+        at = digits(at + 1);
+    }
+    if matches!(bytes.get(at), Some(b'E' | b'e')) {
+        at += 1;
+        at += usize::from(matches!(bytes.get(at), Some(b'-' | b'+')));
+        let exponent = at;
+        at = digits(at);
+        if !(1..=2).contains(&(at - exponent)) {
+            return 0;
+        }
+    }
+    match bytes.get(at) {
+        Some(b',' | b')' | b' ') => at,
+        _ => 0,
+    }
+}
+
 /// Length of the number token at the head of `bytes`, 0 if none stands there.
 pub(crate) fn token(bytes: &[u8]) -> usize {
     let signs = bytes.iter().take_while(|&&byte| byte == b'+' || byte == b'-').count();
@@ -126,6 +157,16 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn what_looks_plain_is_a_finite_number(text in r"[+-]?[0-9]{0,3}\.?[0-9]{0,3}([Ee.#D][+-]?[0-9]{0,4})?[,) #.x]") {
+            let length = plain(text.as_bytes());
+            if length > 0 {
+                prop_assert_eq!(token(text.as_bytes()), length);
+                let value = read(&text.as_bytes()[..length]);
+                prop_assert!(matches!(value, Some(Number::Integer(_) | Number::Real(_))));
+            }
+        }
+
         #[test]
         fn any_real_comes_back(value in any::<f64>().prop_filter("finite", |v| v.is_finite())) {
             let text = format!("{value:?}");

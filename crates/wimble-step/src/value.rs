@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use crate::grammar::{self, MAX_DEPTH};
+use crate::grammar;
 use crate::layout;
 use crate::number::{self, Number};
 use crate::text::Text;
@@ -295,21 +295,18 @@ struct Spans<'f> {
 impl<'f> Iterator for Spans<'f> {
     type Item = &'f [u8];
 
+    #[inline]
     fn next(&mut self) -> Option<&'f [u8]> {
-        let mut span: &[u8] = &[];
-        let mut rest = match self.rest.first()? {
-            b',' => self.rest,
-            _ => match grammar::value(self.rest, MAX_DEPTH - 8) {
-                Ok((rest, value)) => {
-                    span = value;
-                    rest
-                }
-                // Cannot be: the grammar has recognised this text before. End the list.
-                Err(_) => &[],
-            },
+        let (span, rest) = match self.rest.first()? {
+            // An element left out.
+            b',' => (&[][..], self.rest),
+            // The text has been recognised before; should it not be now, the list ends.
+            _ => {
+                grammar::value(self.rest, 1).map_or((&[][..], &[][..]), |(rest, span)| (span, rest))
+            }
         };
-        rest = rest.get(layout::gap(rest)..).unwrap_or_default();
-        rest = rest.strip_prefix(b",").unwrap_or(rest);
+        let rest = rest.get(layout::gap(rest)..).unwrap_or_default();
+        let rest = rest.strip_prefix(b",").unwrap_or(rest);
         self.rest = rest.get(layout::gap(rest)..).unwrap_or_default();
         Some(span)
     }
