@@ -5,8 +5,9 @@ use std::borrow::Cow;
 use crate::column::{Column32, Column64};
 use crate::diagnostic::{DiagnosticKind, Note, excerpt};
 use crate::grammar;
+use crate::head;
 use crate::keywords::Interner;
-use crate::layout::{clean, is_layout, skip_layout};
+use crate::layout::clean;
 use crate::scan::{Ending, Scanner};
 
 /// What a stretch of the file holds, in file order.
@@ -54,7 +55,7 @@ pub(crate) fn read(
     };
     let mut start = scanner.statement_start(from);
     while start < until {
-        let head = quick_head(bytes, start)
+        let head = head::read(bytes, start)
             .and_then(|head| Some((head.name, interner.number(head.keyword)?, head.end)));
         let (end, ending) = scanner.statement_end(start, head.map_or(start, |(.., end)| end));
         if patience.is_some_and(|patience| end > until.saturating_add(patience)) {
@@ -174,112 +175,5 @@ impl<'a> Chunk<'a> {
             ),
         };
         self.notes.push(note);
-    }
-}
-
-/// An instance head as nearly all files write it.
-struct QuickHead<'a> {
-    name: u64,
-    keyword: &'a [u8],
-    /// Offset of the opening bracket.
-    end: usize,
-}
-
-/// Reads `#12= IFCWALL(` at `start`; anything out of the way is left to the grammar. The keyword is
-/// what stands before the bracket: whether it is one is asked when it is first met.
-fn quick_head(bytes: &[u8], start: usize) -> Option<QuickHead<'_>> {
-    let rest = bytes.get(start..)?.strip_prefix(b"#")?;
-    let (name, mut at) = leading_number(rest)?;
-    if rest.get(at) != Some(&b'=') {
-        at = skip_layout(rest, at);
-        if rest.get(at) != Some(&b'=') {
-            return None;
-        }
-    }
-    at += 1;
-    if rest.get(at).copied().is_some_and(is_layout) {
-        at = skip_layout(rest, at);
-    }
-    let keyword = rest.get(at..)?;
-    let length = bracket(keyword)?;
-    let mut keyword = keyword.get(..length)?;
-    while let [shorter @ .., last] = keyword
-        && is_layout(*last)
-    {
-        keyword = shorter;
-    }
-    Some(QuickHead { name, keyword, end: start + 1 + at + length })
-}
-
-/// The number at the head of `text`, if it has at most 16 digits, and how many they are.
-fn leading_number(text: &[u8]) -> Option<(u64, usize)> {
-    let (high, count) = eight_digits(*text.first_chunk()?);
-    match count {
-        0 => None,
-        8 => {
-            let (low, count) = eight_digits(*text.get(8..)?.first_chunk()?);
-            let scale = *POWERS.get(count)?;
-            (count < 8).then_some((high * scale + low, 8 + count))
-        }
-        _ => Some((high, count)),
-    }
-}
-
-const POWERS: [u64; 8] = [1, 10, 100, 1_000, 10_000, 100_000, 1_000_000, 10_000_000];
-
-/// The number that the leading digits of eight bytes make, and how many they are; all eight bytes
-/// are looked at and added up at once.
-fn eight_digits(text: [u8; 8]) -> (u64, usize) {
-    let digits = u64::from_le_bytes(text) ^ 0x3030_3030_3030_3030;
-    // The high bit of the first byte that is no digit is set; bytes behind it do not matter.
-    let others = (digits.wrapping_add(0x7676_7676_7676_7676) | digits) & 0x8080_8080_8080_8080;
-    let count = others.trailing_zeros() as usize / 8;
-    if count == 0 {
-        return (0, 0);
-    }
-    // Leading zeros fill the number up to eight digits; then pairs, fours and the whole are added.
-    let digits = digits << (64 - 8 * count);
-    let pairs = digits.wrapping_mul(10 << 8 | 1) >> 8 & 0x00FF_00FF_00FF_00FF;
-    let fours = pairs.wrapping_mul(100 << 16 | 1) >> 16 & 0x0000_FFFF_0000_FFFF;
-    (fours.wrapping_mul(10_000 << 32 | 1) >> 32, count)
-}
-
-/// Where the first `(` of `text` stands, looking at eight bytes at once.
-fn bracket(text: &[u8]) -> Option<usize> {
-    let (words, _) = text.as_chunks::<8>();
-    for (place, word) in words.iter().take(8).enumerate() {
-        let zero = u64::from_le_bytes(*word) ^ 0x2828_2828_2828_2828;
-        let found = zero.wrapping_sub(0x0101_0101_0101_0101) & !zero & 0x8080_8080_8080_8080;
-        if found != 0 {
-            return Some(8 * place + found.trailing_zeros() as usize / 8);
-        }
-    }
-    None
-}
-
-#[cfg(test)]
-mod tests {
-    use proptest::prelude::*;
-
-    use super::*;
-
-    #[test]
-    fn a_bracket_is_found_within_reach() {
-        for length in 0..64 {
-            let text = format!("{}(((((((((", "X".repeat(length));
-            assert_eq!(bracket(text.as_bytes()), Some(length));
-        }
-        assert_eq!(bracket(&[b'X'; 100]), None);
-    }
-
-    proptest! {
-        #[test]
-        fn digits_at_once_agree_with_digits_one_by_one(
-            text in r"[0-9]{0,17}[^0-9]{1,3}.{16}"
-        ) {
-            let count = text.bytes().take_while(u8::is_ascii_digit).count();
-            let expected = (1..16).contains(&count).then(|| (text[..count].parse().unwrap(), count));
-            prop_assert_eq!(leading_number(text.as_bytes()), expected);
-        }
     }
 }

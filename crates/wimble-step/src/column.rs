@@ -36,22 +36,21 @@ where
         }
     }
 
+    #[inline]
     pub(crate) fn push(&mut self, value: W) {
-        if let Self::Narrow(values) = self {
-            if let Ok(value) = N::try_from(value) {
-                values.push(value);
-                return;
-            }
-            self.widen();
-        }
-        if let Self::Wide(values) = self {
-            values.push(value);
+        match (&mut *self, N::try_from(value)) {
+            (Self::Narrow(values), Ok(value)) => values.push(value),
+            _ => self.push_wide(value),
         }
     }
 
-    fn widen(&mut self) {
+    #[cold]
+    fn push_wide(&mut self, value: W) {
         if let Self::Narrow(values) = self {
             *self = Self::Wide(values.iter().map(|&value| value.into()).collect());
+        }
+        if let Self::Wide(values) = self {
+            values.push(value);
         }
     }
 

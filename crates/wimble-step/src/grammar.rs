@@ -5,7 +5,7 @@
 //! caller then cleans the record ([`crate::layout::clean`]) and tries again.
 
 use nom::branch::alt;
-use nom::bytes::complete::{tag, take, take_while, take_while1};
+use nom::bytes::complete::{take, take_while, take_while1};
 use nom::character::complete::{char, one_of};
 use nom::combinator::{opt, recognize, verify};
 use nom::sequence::{delimited, pair, preceded};
@@ -13,6 +13,7 @@ use nom::{IResult, Parser};
 use smallvec::SmallVec;
 
 use crate::escapes::Escapes;
+use crate::head as quick;
 use crate::layout::{self, is_ignored, is_keyword_byte};
 use crate::number::{self, Number};
 
@@ -141,13 +142,13 @@ fn list(input: &[u8], depth: usize) -> Parsed<'_, &[u8]> {
     }
 }
 
-/// The parameters of a record, `(` to `)`; each span is one value, or empty where one is left out.
-pub(crate) fn parameters(input: &[u8]) -> Parsed<'_, Spans<'_>> {
+/// The parameters of a record, `(` to `)`, are added to `spans`; each span is one value, or empty
+/// where one is left out.
+pub(crate) fn parameters<'i>(input: &'i [u8], spans: &mut Spans<'i>) -> Parsed<'i, ()> {
     let (mut rest, _) = preceded(char('('), gap).parse(input)?;
-    let mut spans = Spans::new();
     loop {
         if let Some(after) = rest.strip_prefix(b")") {
-            return Ok((after, spans));
+            return Ok((after, ()));
         }
         let mut span: &[u8] = &[];
         if rest.first() != Some(&b',') {
@@ -191,10 +192,15 @@ pub(crate) fn head(input: &[u8]) -> Parsed<'_, Head<'_>> {
     Ok((rest, Head { digits, signed: sign.is_some(), keyword: keyword.unwrap_or_default() }))
 }
 
-/// A whole simple instance: `#12=IFCWALL(…);`, the parameters cut.
-pub(crate) fn instance(input: &[u8]) -> Parsed<'_, Spans<'_>> {
-    delimited(verify(head, |head| !head.keyword.is_empty()), parameters, (gap, tag(&b";"[..])))
-        .parse(input)
+/// A whole simple instance, `#12=IFCWALL(…);`: its parameters are added to `spans`.
+pub(crate) fn instance<'i>(input: &'i [u8], spans: &mut Spans<'i>) -> Parsed<'i, ()> {
+    let rest = match quick::read(input, 0) {
+        Some(head) if !head.keyword.is_empty() => input.get(head.end..).unwrap_or_default(),
+        _ => verify(head, |head| !head.keyword.is_empty()).parse(input)?.0,
+    };
+    let (rest, ()) = parameters(rest, spans)?;
+    let (rest, _) = (gap, char(';')).parse(rest)?;
+    Ok((rest, ()))
 }
 
 /// The partial records of a complex instance: `(A(…)B(…))`, each cut with its keyword.
@@ -212,7 +218,9 @@ pub(crate) fn partial_records(input: &[u8]) -> Parsed<'_, Spans<'_>> {
     }
 }
 
-/// A header entry: `FILE_SCHEMA(…)`, its keyword and parameters cut.
-pub(crate) fn header_entry(input: &[u8]) -> Parsed<'_, (&[u8], Spans<'_>)> {
-    preceded(gap, (keyword, preceded(gap, parameters))).parse(input)
+/// The keyword of a header entry, `FILE_SCHEMA(…);`; its parameters are added to `spans`.
+pub(crate) fn header_entry<'i>(input: &'i [u8], spans: &mut Spans<'i>) -> Parsed<'i, &'i [u8]> {
+    let (rest, keyword) = delimited(gap, keyword, gap).parse(input)?;
+    let (rest, ()) = parameters(rest, spans)?;
+    Ok((rest, keyword))
 }

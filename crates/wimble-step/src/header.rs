@@ -1,7 +1,7 @@
 //! The header: what the file says of itself. Nothing in it is worth refusing a file for.
 
 use crate::diagnostic::{DiagnosticKind, Note, excerpt};
-use crate::grammar;
+use crate::grammar::{self, Spans};
 use crate::layout::clean;
 use crate::sections::Sections;
 use crate::value::Value;
@@ -38,7 +38,8 @@ impl Header {
         for &(start, end) in &sections.header {
             let raw = bytes.get(start..end).unwrap_or_default();
             let text = clean(raw);
-            let Ok((_, (keyword, spans))) = grammar::header_entry(&text) else {
+            let mut spans = Spans::new();
+            let Ok((_, keyword)) = grammar::header_entry(&text, &mut spans) else {
                 let message =
                     format!("the header entry \"{}\" cannot be read; it was skipped", excerpt(raw));
                 notes.push(Note::new(start, DiagnosticKind::Header, message));

@@ -14,29 +14,81 @@ const RECENT: usize = 1024;
 pub(crate) struct Interner<'a> {
     keywords: Vec<Cow<'a, [u8]>>,
     numbers: FxHashMap<Cow<'a, [u8]>, u32>,
-    /// Number of the keyword last seen at each place, to spare most look-ups in the map.
-    recent: Vec<u32>,
+    /// The keyword last seen at each place, to spare most look-ups in the map.
+    recent: Vec<Recent>,
+}
+
+/// A keyword of up to 24 bytes in words, with its number. Longer ones share their ends only, and
+/// are compared in full.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Recent {
+    shape: Shape,
+    number: u32,
+}
+
+/// First, second and last eight bytes and the length: all there is of a keyword of 8 to 24 bytes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Shape {
+    words: [u64; 3],
+    length: usize,
+}
+
+/// No keyword is this long.
+const NOTHING: Recent = Recent { shape: Shape { words: [0; 3], length: usize::MAX }, number: 0 };
+
+impl Shape {
+    #[inline]
+    fn of(keyword: &[u8]) -> Self {
+        let length = keyword.len();
+        let word = |bytes: Option<&[u8; 8]>| bytes.map_or(0, |bytes| u64::from_le_bytes(*bytes));
+        let words = if length < 8 {
+            let short = keyword.iter().fold(0, |sum: u64, &byte| sum << 8 | u64::from(byte));
+            [short, 0, 0]
+        } else {
+            let second = keyword.get(8..16).and_then(<[u8]>::first_chunk);
+            [word(keyword.first_chunk()), word(second), word(keyword.last_chunk())]
+        };
+        Self { words, length }
+    }
+
+    /// A place in the table of recent keywords.
+    #[inline]
+    fn place(&self) -> usize {
+        let [first, second, last] = self.words;
+        let mixed = first ^ second.rotate_left(17) ^ last.rotate_left(29) ^ self.length as u64;
+        (mixed.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 54) as usize & (RECENT - 1)
+    }
 }
 
 impl<'a> Interner<'a> {
     pub(crate) fn new() -> Self {
-        Self { keywords: Vec::new(), numbers: FxHashMap::default(), recent: vec![0; RECENT] }
+        Self { keywords: Vec::new(), numbers: FxHashMap::default(), recent: vec![NOTHING; RECENT] }
     }
 
     /// The number of a keyword that stands in the file; `None` if the text is no keyword.
+    #[inline]
     pub(crate) fn number(&mut self, keyword: &'a [u8]) -> Option<u32> {
-        let place = place(keyword);
-        if let Some(&number) = self.recent.get(place)
-            && self.keywords.get(number as usize).is_some_and(|known| **known == *keyword)
+        let shape = Shape::of(keyword);
+        if let Some(recent) = self.recent.get(shape.place())
+            && recent.shape == shape
+            && (shape.length <= 24 || self.is(recent.number, keyword))
         {
-            return Some(number);
+            return Some(recent.number);
         }
+        self.number_of_other(keyword, shape)
+    }
+
+    fn is(&self, number: u32, keyword: &[u8]) -> bool {
+        self.keywords.get(number as usize).is_some_and(|known| **known == *keyword)
+    }
+
+    fn number_of_other(&mut self, keyword: &'a [u8], shape: Shape) -> Option<u32> {
         if !is_keyword(keyword) {
             return None;
         }
         let number = self.number_in_map(Cow::Borrowed(keyword));
-        if let Some(recent) = self.recent.get_mut(place) {
-            *recent = number;
+        if let Some(recent) = self.recent.get_mut(shape.place()) {
+            *recent = Recent { shape, number };
         }
         Some(number)
     }
@@ -71,19 +123,24 @@ fn is_keyword(text: &[u8]) -> bool {
         && text.iter().all(|&byte| is_keyword_byte(byte))
 }
 
-/// A place in the small table, from the length and the ends of the keyword.
-fn place(keyword: &[u8]) -> usize {
-    let word = |bytes: Option<&[u8; 8]>| bytes.map_or(0, |bytes| u64::from_le_bytes(*bytes));
-    let mixed = match word(keyword.first_chunk()) {
-        0 => keyword.iter().fold(0, |sum: u64, &byte| sum << 8 | u64::from(byte)),
-        first => first ^ word(keyword.last_chunk()).rotate_left(29),
-    } ^ keyword.len() as u64;
-    (mixed.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 54) as usize & (RECENT - 1)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn keywords_that_differ_in_one_letter_differ() {
+        let mut interner = Interner::new();
+        for length in [1, 7, 8, 9, 15, 16, 17, 23, 24, 25, 40] {
+            for place in 0..length {
+                let mut word = vec![b'A'; length];
+                word[place] = b'B';
+                let first = interner.number(word.clone().leak());
+                word[place] = b'C';
+                let second = interner.number(word.leak());
+                assert!(first.is_some() && second.is_some() && first != second);
+            }
+        }
+    }
 
     #[test]
     fn equal_keywords_share_a_number() {

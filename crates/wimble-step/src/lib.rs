@@ -40,6 +40,7 @@ mod escapes;
 mod faults;
 mod file;
 mod grammar;
+mod head;
 mod header;
 mod index;
 mod keywords;

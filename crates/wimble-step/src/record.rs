@@ -28,9 +28,8 @@ impl<'f> Record<'f> {
             spans: Spans::new(),
             trouble: Vec::new(),
         };
-        match grammar::instance(file.reach(row)) {
-            Ok((_, spans)) => record.spans = spans,
-            Err(_) => record.mend(file),
+        if grammar::instance(file.reach(row), &mut record.spans).is_err() {
+            record.mend(file);
         }
         record
     }
@@ -98,8 +97,8 @@ impl<'f> Record<'f> {
             Cow::Borrowed(text) => text,
             Cow::Owned(text) => file.mended.get(self.row.0, || text),
         };
-        if let Ok((_, spans)) = grammar::instance(text) {
-            self.spans = spans;
+        self.spans.clear();
+        if grammar::instance(text, &mut self.spans).is_ok() {
             return;
         }
         let moved = text.len() != raw.len();

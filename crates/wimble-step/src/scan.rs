@@ -109,11 +109,17 @@ impl<'a> Scanner<'a> {
     }
 
     /// The start of the next statement at or after `at`: behind layout, comments, print directives.
-    pub(crate) fn statement_start(&mut self, mut at: usize) -> usize {
+    #[inline]
+    pub(crate) fn statement_start(&mut self, at: usize) -> usize {
         // Nearly all records start right behind the line break.
-        if let Some([b'\n', b'#']) = self.bytes.get(at..at + 2) {
-            return at + 1;
+        match self.bytes.get(at..) {
+            Some([b'\n', b'#', ..]) => at + 1,
+            Some([b'\r', b'\n', b'#', ..]) => at + 2,
+            _ => self.far_statement_start(at),
         }
+    }
+
+    fn far_statement_start(&mut self, mut at: usize) -> usize {
         loop {
             at = skip_layout(self.bytes, at);
             match self.bytes.get(at) {

@@ -66,7 +66,10 @@ pub fn patch(file: &StepFile<'_>, records: &[(Row, &[u8])]) -> Result<Vec<u8>, P
 /// Whether a text is one record of this name.
 fn check(name: u64, text: &[u8]) -> Result<(), PatchError> {
     let text = clean(text);
-    let complete = matches!(grammar::instance(&text), Ok((rest, _)) if rest.is_empty());
+    let complete = matches!(
+        grammar::instance(&text, &mut grammar::Spans::new()),
+        Ok((rest, ())) if rest.is_empty()
+    );
     let Ok((_, head)) = grammar::head(&text) else {
         return Err(PatchError::NotARecord(name));
     };
