@@ -41,7 +41,8 @@ pub(crate) fn read(
 ) -> Option<Chunk<'_>> {
     let mut scanner = Scanner::new(bytes, from);
     let mut interner = Interner::new();
-    let rows = (until - from) / 64;
+    // Records are longer than this on average; room that is not used costs nothing.
+    let rows = (until - from) / 32;
     let mut chunk = Chunk {
         starts: Column64::with_capacity(rows),
         names: Column64::with_capacity(rows),

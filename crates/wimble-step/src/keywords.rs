@@ -7,7 +7,7 @@ use rustc_hash::FxHashMap;
 use crate::layout::is_keyword_byte;
 
 /// Places of the small table in front of the map; a power of two.
-const RECENT: usize = 1024;
+const RECENT: usize = 256;
 
 /// The distinct keywords of a stretch of the file, numbered as they are met.
 #[derive(Debug)]
@@ -56,7 +56,7 @@ impl Shape {
     fn place(&self) -> usize {
         let [first, second, last] = self.words;
         let mixed = first ^ second.rotate_left(17) ^ last.rotate_left(29) ^ self.length as u64;
-        (mixed.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 54) as usize & (RECENT - 1)
+        (mixed.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 56) as usize & (RECENT - 1)
     }
 }
 
