@@ -151,9 +151,12 @@ impl<'a> Crosser<'a> {
         } else {
             Vec::new()
         };
+        let touched =
+            |o: &OpeningIx| self.scene.openings.get(o.at()).is_some_and(|opening| opening.touches);
+        let fastened = |merged: &Merged| merged.openings().iter().any(touched);
         merged
             .iter()
-            .filter_map(|merged| match place(timber, merged, &neighbours) {
+            .filter_map(|merged| match place(timber, merged, &neighbours, fastened(merged)) {
                 Place::EndShape => None,
                 Place::Joint => Some(cut(timber, merged, true, &around)),
                 Place::Cut => Some(cut(timber, merged, false, &around)),

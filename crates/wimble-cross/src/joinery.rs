@@ -17,8 +17,14 @@ pub(crate) enum Place {
 }
 
 /// Where a merged cut is, as far as joinery asks. `neighbours`: other members as convex bodies in
-/// this member's frame.
-pub(crate) fn place(timber: &Timber<'_>, merged: &Merged, neighbours: &[Convex]) -> Place {
+/// this member's frame; `fastened`: a hanger, plate or bolt lies in one of its openings or touches
+/// it.
+pub(crate) fn place(
+    timber: &Timber<'_>,
+    merged: &Merged,
+    neighbours: &[Convex],
+    fastened: bool,
+) -> Place {
     if merged.shared() > 0 || !merged.inside().is_empty() || !merged.has_openings() {
         return Place::Cut;
     }
@@ -42,5 +48,5 @@ pub(crate) fn place(timber: &Timber<'_>, merged: &Merged, neighbours: &[Convex])
             !within.is_empty() && within.size().min_element() > CROSSING_MM
         })
     };
-    if merged.end || at_bearing || filled() { Place::Joint } else { Place::Cut }
+    if merged.end || at_bearing || fastened || filled() { Place::Joint } else { Place::Cut }
 }

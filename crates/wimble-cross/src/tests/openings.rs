@@ -186,6 +186,16 @@ fn a_place_with_another_member_in_it_is_joinery_and_a_ply_beside_it_does_not_mak
 }
 
 #[test]
+fn a_bolt_hole_is_joinery_until_a_service_is_in_it() {
+    let mut build = Build::joist();
+    build.opening(&Solid::Cylinder(bore(14.0, 1000.0, 0.0)));
+    build.scene.openings[0].touches = true;
+    assert_eq!(build.cut().kind, CutKind::Joinery);
+    build.across(6.0, 1000.0, 0.0);
+    assert_eq!(build.cut().kind, CutKind::Hole);
+}
+
+#[test]
 fn an_opening_that_takes_nothing_is_no_cut() {
     let mut build = Build::joist();
     build.opening(&solid(&block([1000.0, -60.0, 110.0], [1050.0, 60.0, 150.0])));
