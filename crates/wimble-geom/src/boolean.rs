@@ -8,6 +8,7 @@ use crate::clip::cut;
 use crate::mesh::Welder;
 use crate::{Aabb, Mesh, Plane, Solid, tolerance};
 use glam::{DAffine3, DVec3};
+use smallvec::SmallVec;
 
 /// Why a boolean was given up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -64,10 +65,14 @@ impl Mesh {
             })
         };
         let mut kept: Vec<Triangle> = Vec::new();
-        let mut rest: Vec<Triangle> = Vec::new();
+        let mut rest: Vec<Polygon> = Vec::new();
         for &t in &self.triangles {
             let corners = self.corners(t);
-            if touches(&corners) { rest.push(corners) } else { kept.push(corners) }
+            if touches(&corners) {
+                rest.push(corners.to_vec());
+            } else {
+                kept.push(corners);
+            }
         }
         if rest.is_empty()
             && body.iter().any(|plane| self.extent_along(plane.normal).0 >= plane.offset)
@@ -77,15 +82,15 @@ impl Mesh {
         let untouched = kept.len();
         for plane in body {
             let mut next = Vec::with_capacity(rest.len());
-            for triangle in rest {
-                let (behind, before) = split(&triangle, plane);
+            for polygon in rest {
+                let (behind, before) = split(polygon, plane);
                 next.extend(behind);
-                kept.extend(before);
+                kept.extend(before.iter().flat_map(|polygon| fan(polygon)));
             }
             rest = next;
         }
         if inside {
-            kept = rest;
+            kept = rest.iter().flat_map(|polygon| fan(polygon)).collect();
         }
         let mut caps: Vec<Triangle> = Vec::new();
         for (i, plane) in body.iter().enumerate() {
@@ -94,13 +99,14 @@ impl Mesh {
                 continue;
             }
             // The section of what stays outside: its material lies in front of the plane.
-            let mut faces = cut(self, &plane.flipped()).cap;
+            let mut faces: Vec<Polygon> =
+                cut(self, &plane.flipped()).cap.iter().map(|face| face.to_vec()).collect();
             for (j, other) in body.iter().enumerate() {
-                if i != j {
-                    faces = faces.iter().flat_map(|face| split(face, other).0).collect();
+                if i != j && !faces.is_empty() {
+                    faces = faces.into_iter().filter_map(|face| split(face, other).0).collect();
                 }
             }
-            caps.extend(faces);
+            caps.extend(faces.iter().flat_map(|face| fan(face)));
         }
         if !inside
             && kept.len() == untouched
@@ -124,37 +130,49 @@ impl Mesh {
 
 const ON_PLANE: f64 = 1e-7;
 
-/// Whether a triangle lies in a plane and looks the other way: it then bounds what stays outside.
+/// Whether a triangle lies in a plane and looks its way: it then bounds what lies behind.
 fn lies_in(triangle: &Triangle, plane: &Plane) -> bool {
-    triangle.iter().all(|p| plane.distance(*p).abs() <= ON_PLANE)
-        && (triangle[1] - triangle[0]).cross(triangle[2] - triangle[0]).dot(plane.normal) > 0.0
+    triangle.iter().all(|p| plane.distance(*p).abs() <= ON_PLANE) && looks_along(triangle, plane)
 }
 
-/// Parts of a triangle behind and before a plane. One in the plane lies behind if it looks the
+/// Whether the polygon's normal points the plane's way.
+fn looks_along(polygon: &[DVec3], plane: &Plane) -> bool {
+    fan(polygon).map(|[a, b, c]| (b - a).cross(c - a)).sum::<DVec3>().dot(plane.normal) > 0.0
+}
+
+/// A plane convex polygon.
+type Polygon = Vec<DVec3>;
+
+/// Parts of a polygon behind and before a plane. One in the plane lies behind if it looks the
 /// plane's way, before if it looks the other way.
-fn split(triangle: &Triangle, plane: &Plane) -> (Vec<Triangle>, Vec<Triangle>) {
-    let d = triangle.map(|p| {
-        let d = plane.distance(p);
-        if d.abs() <= ON_PLANE { 0.0 } else { d }
-    });
-    if d.iter().all(|&d| d == 0.0) {
-        return if lies_in(triangle, plane) {
-            (vec![*triangle], vec![])
+fn split(polygon: Polygon, plane: &Plane) -> (Option<Polygon>, Option<Polygon>) {
+    let d: SmallVec<[f64; 8]> = polygon
+        .iter()
+        .map(|p| {
+            let d = plane.distance(*p);
+            if d.abs() <= ON_PLANE { 0.0 } else { d }
+        })
+        .collect();
+    let (least, greatest) =
+        d.iter().fold((0.0_f64, 0.0_f64), |(lo, hi), d| (lo.min(*d), hi.max(*d)));
+    if least == 0.0 && greatest == 0.0 {
+        return if looks_along(&polygon, plane) {
+            (Some(polygon), None)
         } else {
-            (vec![], vec![*triangle])
+            (None, Some(polygon))
         };
     }
-    if d.iter().all(|&d| d <= 0.0) {
-        return (vec![*triangle], vec![]);
+    if greatest <= 0.0 {
+        return (Some(polygon), None);
     }
-    if d.iter().all(|&d| d >= 0.0) {
-        return (vec![], vec![*triangle]);
+    if least >= 0.0 {
+        return (None, Some(polygon));
     }
-    let (mut behind, mut before): (Vec<DVec3>, Vec<DVec3>) =
-        (Vec::with_capacity(4), Vec::with_capacity(4));
-    for corner in 0..3 {
-        let (a, b) = (triangle[corner], triangle[(corner + 1) % 3]);
-        let (da, db) = (d[corner], d[(corner + 1) % 3]);
+    let n = polygon.len();
+    let (mut behind, mut before) = (Polygon::with_capacity(n + 1), Polygon::with_capacity(n + 1));
+    for corner in 0..n {
+        let next = (corner + 1) % n;
+        let (a, b, da, db) = (polygon[corner], polygon[next], d[corner], d[next]);
         if da <= 0.0 {
             behind.push(a);
         }
@@ -168,11 +186,11 @@ fn split(triangle: &Triangle, plane: &Plane) -> (Vec<Triangle>, Vec<Triangle>) {
             before.push(point);
         }
     }
-    (fan(&behind), fan(&before))
+    ((behind.len() >= 3).then_some(behind), (before.len() >= 3).then_some(before))
 }
 
-fn fan(ring: &[DVec3]) -> Vec<Triangle> {
-    (2..ring.len()).map(|i| [ring[0], ring[i - 1], ring[i]]).collect()
+fn fan(polygon: &[DVec3]) -> impl Iterator<Item = Triangle> + '_ {
+    (2..polygon.len()).map(|i| [polygon[0], polygon[i - 1], polygon[i]])
 }
 
 impl Solid {

@@ -240,7 +240,7 @@ fn chain(
     flat: &[DVec2],
 ) -> (Vec<Vec<u32>>, bool) {
     let mut rings = Vec::new();
-    let mut whole = true;
+    let mut open: Vec<Vec<u32>> = Vec::new();
     for &start in starts {
         if next.get(&start).is_none_or(Vec::is_empty) {
             continue;
@@ -249,10 +249,7 @@ fn chain(
         let mut here = start;
         loop {
             let before = ring.len().checked_sub(2).map(|i| flat[ring[i] as usize]);
-            let Some(choices) = next.get_mut(&here).filter(|c| !c.is_empty()) else {
-                whole = false;
-                break;
-            };
+            let Some(choices) = next.get_mut(&here).filter(|c| !c.is_empty()) else { break };
             let pick = match before {
                 Some(before) if choices.len() > 1 => {
                     let at = flat[here as usize];
@@ -282,14 +279,45 @@ fn chain(
             }
             ring.push(here);
         }
-        // A chain that stays open for less than a micrometre is closed; the rest is given up.
-        if ring.len() >= 3
-            && flat[ring[0] as usize].distance(flat[here as usize]) <= 2.0 * SAME_POINT
-        {
-            rings.push(ring);
+        if ring.len() >= 2 {
+            open.push(ring);
         }
     }
+    let whole = close_up(open, flat, &mut rings);
     (rings, whole)
+}
+
+/// How far apart the ends of a broken border may lie to be joined: rounding of a tenth of a
+/// millimetre in the model.
+const BROKEN: f64 = 1e-4;
+
+/// Joins open chains end to start, nearest first; whether all of them closed.
+fn close_up(mut open: Vec<Vec<u32>>, flat: &[DVec2], rings: &mut Vec<Vec<u32>>) -> bool {
+    if open.len() > 400 {
+        return false;
+    }
+    let mut whole = true;
+    while let Some(chain) = open.pop() {
+        let (Some(&start), Some(&end)) = (chain.first(), chain.last()) else { continue };
+        let gap = |to: u32| flat[end as usize].distance(flat[to as usize]);
+        let next = (0..open.len())
+            .filter_map(|i| open[i].first().map(|&s| (gap(s), i)))
+            .min_by(|a, b| a.0.total_cmp(&b.0));
+        match next {
+            Some((distance, i)) if distance <= BROKEN && distance < gap(start) => {
+                let mut joined = chain;
+                joined.extend(open.swap_remove(i));
+                open.push(joined);
+            }
+            _ if gap(start) <= BROKEN => {
+                if chain.len() >= 3 {
+                    rings.push(chain);
+                }
+            }
+            _ => whole = false,
+        }
+    }
+    whole
 }
 
 /// Triangles for rings that run counter-clockwise round material and clockwise round holes.

@@ -40,7 +40,10 @@ pub use least_rectangle::{Rectangle, convex_hull, least_area_rectangle};
 pub use mesh::Mesh;
 pub use pieces::convex_rings;
 pub use plane::Plane;
-pub use polygon::{clean_ring, clip_convex_ring, ring_area, ring_contains, triangulate};
+pub use polygon::{
+    clean_ring, clip_convex_ring, ring_area, ring_contains, triangulate, triangulate_compactly,
+    triangulate_sparsely,
+};
 pub use profile::{Outline, Profile, Ring, circle_chords, circle_ring};
 pub use round::fit_cylinder;
 pub use solid::{Cylinder, Prism, Solid, cone, in_space, loft, sphere};

@@ -63,8 +63,80 @@ impl Mesh {
         if self.is_watertight() {
             return true;
         }
+        self.mend_tears();
         self.turn_alike();
         self.is_watertight()
+    }
+
+    /// Where one side of an edge is divided at points that the other side lacks, as between faces
+    /// that were cut along different lines, the other side is divided as well.
+    fn mend_tears(&mut self) {
+        for _ in 0..4 {
+            let edges = edges(&self.triangles);
+            let mut torn: Vec<((u32, u32), u32)> = Vec::new();
+            for (t, triangle) in self.triangles.iter().enumerate() {
+                for corner in 0..3 {
+                    let (a, b) = (triangle[corner], triangle[(corner + 1) % 3]);
+                    let alone = edges.get(&(a.min(b), a.max(b))).is_none_or(|uses| uses.len() == 1);
+                    if alone {
+                        torn.push(((a, b), t as u32));
+                    }
+                }
+            }
+            let mut ends: Vec<u32> = torn.iter().flat_map(|((a, b), _)| [*a, *b]).collect();
+            ends.sort_unstable();
+            ends.dedup();
+            // Along x, so that each edge only looks at points within its stretch.
+            let x = |i: u32| self.points[i as usize].x;
+            ends.sort_by(|&i, &j| x(i).total_cmp(&x(j)));
+            let mut divided = vec![false; self.triangles.len()];
+            let mut added: Vec<[u32; 3]> = Vec::new();
+            let mut looked_at = 0_usize;
+            for ((a, b), t) in torn {
+                if divided[t as usize] {
+                    continue;
+                }
+                let (from, to) = (self.points[a as usize], self.points[b as usize]);
+                let along = to - from;
+                let length = along.length();
+                let low = ends.partition_point(|&i| x(i) < from.x.min(to.x) - SAME_POINT);
+                let high = ends.partition_point(|&i| x(i) <= from.x.max(to.x) + SAME_POINT);
+                looked_at += high - low;
+                if looked_at > 50_000_000 {
+                    break;
+                }
+                let mut stops: Vec<(f64, u32)> = ends[low..high]
+                    .iter()
+                    .filter(|&&i| i != a && i != b)
+                    .filter_map(|&i| {
+                        let way = self.points[i as usize] - from;
+                        let place = way.dot(along) / length;
+                        let off = (way - along * (place / length)).length();
+                        (place > 0.0 && place < length && off <= 2.0 * SAME_POINT)
+                            .then_some((place, i))
+                    })
+                    .collect();
+                if stops.is_empty() {
+                    continue;
+                }
+                stops.sort_by(|a, b| a.0.total_cmp(&b.0));
+                divided[t as usize] = true;
+                let triangle = self.triangles[t as usize];
+                let Some(&tip) = triangle.iter().find(|i| **i != a && **i != b) else { continue };
+                let mut here = a;
+                for next in stops.iter().map(|(_, i)| *i).chain([b]) {
+                    if next != tip && here != tip {
+                        added.push([here, next, tip]);
+                    }
+                    here = next;
+                }
+            }
+            if added.is_empty() {
+                return;
+            }
+            let kept = self.triangles.iter().zip(&divided).filter(|(_, gone)| !**gone);
+            self.triangles = kept.map(|(t, _)| *t).chain(added).collect();
+        }
     }
 
     /// Across every edge shared by two triangles both must run it in opposite senses.
@@ -210,6 +282,26 @@ mod tests {
         let mut open = cube(1.0);
         open.triangles.pop();
         assert!(!open.oriented().closed);
+    }
+
+    #[test]
+    fn an_edge_divided_on_one_side_only_is_no_gap() {
+        let mut torn = cube(2.0);
+        // One triangle of the top divided at the middle of its outer edge.
+        let top = torn
+            .triangles
+            .iter()
+            .position(|t| torn.corners(*t).iter().all(|p| p.z == 2.0))
+            .unwrap();
+        let [a, b, c] = torn.triangles.swap_remove(top);
+        let middle = torn.points[a as usize].midpoint(torn.points[b as usize]);
+        torn.points.push(middle);
+        let m = torn.points.len() as u32 - 1;
+        torn.triangles.extend([[a, m, c], [m, b, c]]);
+        assert!(!torn.is_watertight());
+        let mended = torn.oriented();
+        assert!(mended.closed);
+        assert!((mended.volume() - 8.0).abs() < 1e-12);
     }
 
     #[test]

@@ -71,15 +71,18 @@ fn tube_rings(outline: &Outline) -> Vec<Vec<DVec2>> {
 /// An area as convex rings: triangles, joined while they stay convex.
 #[must_use]
 pub fn convex_rings(outline: &Outline) -> Vec<Vec<DVec2>> {
+    if outline.holes.is_empty() && is_convex(&outline.outer) {
+        return vec![outline.outer.clone()];
+    }
     let points: Vec<DVec2> =
         outline.outer.iter().chain(outline.holes.iter().flatten()).copied().collect();
+    let at = |i: u32| points[i as usize];
     let mut rings: Vec<Option<Vec<u32>>> =
         triangulate(&outline.outer, &outline.holes).into_iter().map(|t| Some(t.to_vec())).collect();
-    let at = |i: u32| points[i as usize];
     let mut owner: FxHashMap<(u32, u32), usize> = FxHashMap::default();
     for (r, ring) in rings.iter().enumerate() {
-        for (a, b) in directed(ring.as_deref().unwrap_or_default()) {
-            owner.insert((a, b), r);
+        for edge in directed(ring.as_deref().unwrap_or_default()) {
+            owner.insert(edge, r);
         }
     }
     for r in 0..rings.len() {
@@ -88,18 +91,18 @@ pub fn convex_rings(outline: &Outline) -> Vec<Vec<DVec2>> {
         while corner < ring.len() {
             let (a, b) = (ring[corner], ring[(corner + 1) % ring.len()]);
             let other = owner.get(&(b, a)).copied().filter(|&o| o != r);
-            let joined =
-                other.and_then(|o| rings[o].as_ref()).and_then(|other| join(&ring, other, a, b));
-            match (joined, other) {
-                (Some(joined), Some(o)) if is_convex(&joined, at) => {
-                    for edge in directed(rings[o].as_deref().unwrap_or_default()) {
-                        owner.insert(edge, r);
-                    }
-                    rings[o] = None;
-                    ring = joined;
-                    corner = 0;
+            let joined = other
+                .and_then(|o| rings[o].as_deref().map(|other| (o, other)))
+                .and_then(|(o, other)| Some((o, join(&ring, corner, other, at)?)));
+            if let Some((o, joined)) = joined {
+                for edge in directed(rings[o].as_deref().unwrap_or_default()) {
+                    owner.insert(edge, r);
                 }
-                _ => corner += 1,
+                rings[o] = None;
+                ring = joined;
+                // The edge at this corner is a new one now.
+            } else {
+                corner += 1;
             }
         }
         rings[r] = Some(ring);
@@ -107,29 +110,46 @@ pub fn convex_rings(outline: &Outline) -> Vec<Vec<DVec2>> {
     rings.into_iter().flatten().map(|ring| ring.into_iter().map(at).collect()).collect()
 }
 
-fn directed(ring: &[u32]) -> Vec<(u32, u32)> {
-    (0..ring.len()).map(|i| (ring[i], ring[(i + 1) % ring.len()])).collect()
+fn directed(ring: &[u32]) -> impl Iterator<Item = (u32, u32)> + '_ {
+    (0..ring.len()).map(|i| (ring[i], ring[(i + 1) % ring.len()]))
 }
 
-/// Two rings that share the edge a–b as one.
-fn join(ring: &[u32], other: &[u32], a: u32, b: u32) -> Option<Vec<u32>> {
-    let after_b = ring.iter().position(|&i| i == b)?;
+/// Two convex rings that share the edge at a corner of the first as one; `None` if that is not
+/// convex. Only the edge's two ends need looking at.
+fn join(ring: &[u32], corner: usize, other: &[u32], at: impl Fn(u32) -> DVec2) -> Option<Vec<u32>> {
+    let (n, m) = (ring.len(), other.len());
+    let (a, b) = (ring[corner], ring[(corner + 1) % n]);
     let after_a = other.iter().position(|&i| i == a)?;
-    let first = (0..ring.len()).map(|i| ring[(after_b + i) % ring.len()]);
-    let second = (1..other.len() - 1).map(|i| other[(after_a + i) % other.len()]);
-    let joined: Vec<u32> = first.chain(second).collect();
-    let mut sorted = joined.clone();
-    sorted.sort_unstable();
-    sorted.dedup();
-    (sorted.len() == joined.len()).then_some(joined)
+    let (before_a, after_b) = (ring[(corner + n - 1) % n], ring[(corner + 2) % n]);
+    let (from_a, to_b) = (other[(after_a + 1) % m], other[(after_a + m - 2) % m]);
+    let bends_left = |p: u32, q: u32, r: u32| {
+        let (p, q, r) = (at(p), at(q), at(r));
+        turn(p, q, r) >= -1e-9 * (q - p).length() * (r - q).length()
+    };
+    if !bends_left(before_a, a, from_a) || !bends_left(to_b, b, after_b) {
+        return None;
+    }
+    // a, then the other ring's points, then b and on.
+    let inner = (1..m - 1).map(|i| other[(after_a + i) % m]);
+    let mut joined = ring[..=corner].to_vec();
+    joined.extend(inner);
+    joined.extend_from_slice(&ring[corner + 1..]);
+    Some(joined)
 }
 
-fn is_convex(ring: &[u32], at: impl Fn(u32) -> DVec2) -> bool {
+fn is_convex(ring: &[DVec2]) -> bool {
     let n = ring.len();
-    (0..n).all(|i| {
-        let (a, b, c) = (at(ring[i]), at(ring[(i + 1) % n]), at(ring[(i + 2) % n]));
-        turn(a, b, c) >= -1e-9 * (b - a).length() * (c - b).length()
-    })
+    // Every corner to the left, and once round in all.
+    let mut turned = 0.0;
+    for i in 0..n {
+        let (p, q, r) = (ring[i], ring[(i + 1) % n], ring[(i + 2) % n]);
+        let (a, b) = (q - p, r - q);
+        if a.perp_dot(b) < -1e-9 * a.length() * b.length() {
+            return false;
+        }
+        turned += a.perp_dot(b).atan2(a.dot(b));
+    }
+    (turned - std::f64::consts::TAU).abs() < 1e-3
 }
 
 /// A part of a mesh whose triangles remember the plane that they lie in, so that planes stay as

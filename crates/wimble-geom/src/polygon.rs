@@ -76,6 +76,16 @@ pub fn clip_convex_ring(ring: &[DVec2], normal: DVec2, offset: f64) -> Vec<DVec2
 /// that neighbouring faces share their edges.
 #[must_use]
 pub fn triangulate(outer: &[DVec2], holes: &[impl AsRef<[DVec2]>]) -> Vec<[u32; 3]> {
+    let mut triangles = triangulate_sparsely(outer, holes);
+    let points: Vec<DVec2> =
+        outer.iter().chain(holes.iter().flat_map(|hole| hole.as_ref())).copied().collect();
+    restore_left_out(&points, &mut triangles);
+    triangles
+}
+
+/// [`triangulate`], but points on straight stretches may be left out.
+#[must_use]
+pub fn triangulate_sparsely(outer: &[DVec2], holes: &[impl AsRef<[DVec2]>]) -> Vec<[u32; 3]> {
     if outer.len() < 3 {
         return Vec::new();
     }
@@ -90,8 +100,7 @@ pub fn triangulate(outer: &[DVec2], holes: &[impl AsRef<[DVec2]>]) -> Vec<[u32; 
     let mut flat: Vec<u32> = Vec::new();
     Earcut::new().earcut(points.iter().copied(), &hole_starts, &mut flat);
     let at = |i: u32| DVec2::from_array(points[i as usize]);
-    let mut triangles: Vec<[u32; 3]> = flat
-        .chunks_exact(3)
+    flat.chunks_exact(3)
         .map(|t| {
             if turn(at(t[0]), at(t[1]), at(t[2])) < 0.0 {
                 [t[0], t[2], t[1]]
@@ -99,19 +108,29 @@ pub fn triangulate(outer: &[DVec2], holes: &[impl AsRef<[DVec2]>]) -> Vec<[u32; 
                 [t[0], t[1], t[2]]
             }
         })
-        .collect();
-    restore_left_out(&points, &mut triangles);
-    triangles
+        .collect()
+}
+
+/// [`triangulate_sparsely`], then diagonals swapped until triangles are as compact as they can be.
+#[must_use]
+pub fn triangulate_compactly(outer: &[DVec2], holes: &[impl AsRef<[DVec2]>]) -> Vec<[u32; 3]> {
+    let triangles = triangulate_sparsely(outer, holes);
+    let Some(&origin) = outer.first() else { return triangles };
+    let all = outer.iter().chain(holes.iter().flat_map(|hole| hole.as_ref()));
+    let points: Vec<[f64; 2]> = all.map(|&p| (p - origin).to_array()).collect();
+    let mut flat: Vec<u32> = triangles.into_iter().flatten().collect();
+    earcut::refine(&mut flat, &points);
+    flat.chunks_exact(3).map(|t| [t[0], t[1], t[2]]).collect()
 }
 
 /// Ear cutting leaves out points on straight stretches; each is put back by splitting the
 /// triangle edge on which it lies.
-fn restore_left_out(points: &[[f64; 2]], triangles: &mut Vec<[u32; 3]>) {
+fn restore_left_out(points: &[DVec2], triangles: &mut Vec<[u32; 3]>) {
     let mut used = vec![false; points.len()];
     for &i in triangles.iter().flatten() {
         used[i as usize] = true;
     }
-    let at = |i: u32| DVec2::from_array(points[i as usize]);
+    let at = |i: u32| points[i as usize];
     // Where the left-out points are many the ring is noise; the area is right without them.
     let left_out: Vec<u32> =
         (0..points.len() as u32).filter(|&i| !used[i as usize]).take(512).collect();

@@ -50,14 +50,14 @@ pub struct Outline {
 
 /// Into how many chords a full circle is divided so that none leaves it by more than `chord`
 /// (both in metres). A multiple of four, so that the extremes along the axes are points of it;
-/// 12 at least, 720 at most.
+/// 48 at least, so that its area is right to a third of a percent; 720 at most.
 #[must_use]
 pub fn circle_chords(radius: f64, chord: f64) -> usize {
     if !(radius > chord && chord > 0.0) {
-        return 12;
+        return 48;
     }
     let half_angle = (1.0 - chord / radius).acos();
-    let count = (PI / half_angle).ceil().clamp(12.0, 720.0) as usize;
+    let count = (PI / half_angle).ceil().clamp(48.0, 720.0) as usize;
     count.div_ceil(4) * 4
 }
 

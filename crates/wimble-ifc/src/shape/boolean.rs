@@ -10,8 +10,15 @@ use wimble_geom::{Plane, Profile, Solid, clean_ring, convex_rings, tolerance};
 /// A half space, bounded by a prism or not.
 struct HalfSpace {
     plane: Plane,
-    /// The prism's convex parts.
-    bounds: Option<Vec<Vec<Plane>>>,
+    bounds: Option<Bounds>,
+}
+
+/// A prism that bounds a half space.
+struct Bounds {
+    /// The walls of its convex parts.
+    parts: Vec<Vec<Plane>>,
+    /// Where it begins.
+    floor: Option<Plane>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -74,15 +81,23 @@ impl<'m> Reader<'m, '_> {
         Ok(made)
     }
 
-    fn apply(&self, whole: &Entity<'m>, made: Made, operator: Operator, second: &Entity<'m>) -> Read<Made> {
+    fn apply(
+        &self,
+        whole: &Entity<'m>,
+        made: Made,
+        operator: Operator,
+        second: &Entity<'m>,
+    ) -> Read<Made> {
         if is_half_space(second.keyword) {
             let half = self.half_space(second);
             self.census.borrow_mut().note(second.keyword, half.is_ok());
             return match (half, operator) {
-                (Ok(half), Operator::Difference) => match take_away(&made.solid, &half) {
-                    Some(solid) => Ok(Made { solid, ..made }),
-                    None => Err(whole.trouble("is clipped away altogether")),
-                },
+                (Ok(half), Operator::Difference) => {
+                    match self.take_away(second, &made.solid, &half) {
+                        Some(solid) => Ok(Made { solid, ..made }),
+                        None => Err(whole.trouble("is clipped away altogether")),
+                    }
+                }
                 (Ok(half), Operator::Intersection) => match keep(&made.solid, &half) {
                     Some(solid) => Ok(Made { solid, ..made }),
                     None => Err(whole.trouble("is clipped away altogether")),
@@ -106,7 +121,9 @@ impl<'m> Reader<'m, '_> {
                         made.subtracted.push(Subtraction { row: second.row, solid: Ok(solid) });
                     }
                     Ok(_) => {}
-                    Err(trouble) => made.subtracted.push(Subtraction { row: second.row, solid: Err(trouble) }),
+                    Err(trouble) => {
+                        made.subtracted.push(Subtraction { row: second.row, solid: Err(trouble) })
+                    }
                 }
                 Ok(made)
             }
@@ -116,7 +133,13 @@ impl<'m> Reader<'m, '_> {
                 Ok(match first.plus(&other) {
                     Ok(both) => both.into(),
                     Err(trouble) => {
-                        self.remark(whole.row, format!("{}: {trouble}; what both share is counted twice", whole.label()));
+                        self.remark(
+                            whole.row,
+                            format!(
+                                "{}: {trouble}; what both share is counted twice",
+                                whole.label()
+                            ),
+                        );
                         let mut mesh = first.to_mesh(self.chord);
                         mesh.append(&other.to_mesh(self.chord));
                         Solid::Mesh(mesh).into()
@@ -125,14 +148,40 @@ impl<'m> Reader<'m, '_> {
             }
             Operator::Intersection => {
                 let (first, other) = (self.whole_net(whole, &made)?, self.made(second)?);
-                let Some(other) = net(second, &other)? else { return Err(whole.trouble("is cut away altogether")) };
+                let Some(other) = net(second, &other)? else {
+                    return Err(whole.trouble("is cut away altogether"));
+                };
                 match first.common(&other) {
                     Ok(Some(solid)) => Ok(solid.into()),
                     Ok(None) => Err(whole.trouble("has operands that share nothing")),
-                    Err(trouble) => Err(whole.trouble(format_args!("cannot be worked out: {trouble}"))),
+                    Err(trouble) => {
+                        Err(whole.trouble(format_args!("cannot be worked out: {trouble}")))
+                    }
                 }
             }
         }
+    }
+
+    /// The schema's documentation extrudes the bounding polygon along +Z of its position only; some
+    /// exporters count on both ways and write bounds that would then cut nothing at all.
+    fn take_away(&self, operand: &Entity<'m>, solid: &Solid, half: &HalfSpace) -> Option<Solid> {
+        let left = take_away(solid, half)?;
+        let Some(bounds) = &half.bounds else { return Some(left) };
+        if left != *solid {
+            return Some(left);
+        }
+        let both = Bounds { parts: bounds.parts.clone(), floor: None };
+        let both_ways = take_away(solid, &HalfSpace { plane: half.plane, bounds: Some(both) })?;
+        if both_ways != left {
+            self.remark(
+                operand.row,
+                format!(
+                    "{} cuts nothing along +Z of its position; it is taken both ways",
+                    operand.label()
+                ),
+            );
+        }
+        Some(both_ways)
     }
 
     fn whole_net(&self, whole: &Entity<'m>, made: &Made) -> Read<Solid> {
@@ -144,18 +193,22 @@ impl<'m> Reader<'m, '_> {
         let frame = self.plane_frame(&surface)?;
         let agrees = entity.get(1).boolean().unwrap_or(true);
         let normal = if agrees { frame.matrix3.z_axis } else { -frame.matrix3.z_axis };
-        let plane = Plane::through(frame.translation, normal).ok_or_else(|| surface.trouble("has no normal"))?;
+        let plane = Plane::through(frame.translation, normal)
+            .ok_or_else(|| surface.trouble("has no normal"))?;
         if entity.keyword != "IFCPOLYGONALBOUNDEDHALFSPACE" {
             return Ok(HalfSpace { plane, bounds: None });
         }
         let place = self.frame_or_none(entity, 2)?;
         let path = self.path(&self.part(entity, 3, "PolygonalBoundary")?)?;
-        let ring = clean_ring(&path.points(self.chord).iter().map(|p| p.truncate()).collect::<Vec<DVec2>>());
-        let area = Profile::from_rings(&ring, &[], 0.0).ok_or_else(|| entity.trouble("is bounded by nothing"))?;
+        let ring = clean_ring(
+            &path.points(self.chord).iter().map(|p| p.truncate()).collect::<Vec<DVec2>>(),
+        );
+        let area = Profile::from_rings(&ring, &[], 0.0)
+            .ok_or_else(|| entity.trouble("is bounded by nothing"))?;
         let z = place.matrix3.z_axis;
         // Extruded along +Z of its position only.
         let floor = Plane::through(place.translation, -z);
-        let pieces = convex_rings(&area.outline(self.chord))
+        let parts = convex_rings(&area.outline(self.chord))
             .iter()
             .map(|ring| {
                 let at = |p: DVec2| place.transform_point3(p.extend(0.0));
@@ -163,10 +216,10 @@ impl<'m> Reader<'m, '_> {
                     let (a, b) = (at(ring[i]), at(ring[(i + 1) % ring.len()]));
                     Plane::through(a, (b - a).cross(z))
                 });
-                walls.chain(floor).collect()
+                walls.collect()
             })
             .collect();
-        Ok(HalfSpace { plane, bounds: Some(pieces) })
+        Ok(HalfSpace { plane, bounds: Some(Bounds { parts, floor }) })
     }
 
     /// The frame of a plane; of a bounded plane, that of the plane that is bounded.
@@ -189,11 +242,14 @@ fn is_half_space(keyword: &str) -> bool {
 /// What is left of a solid when all that is kept apart is taken away; operands that could not be
 /// read are not. `None` if nothing.
 pub(super) fn net(entity: &Entity<'_>, made: &Made) -> Result<Option<Solid>, Unreadable> {
-    let others: Vec<&Solid> = made.subtracted.iter().filter_map(|s| s.solid.as_ref().ok()).collect();
+    let others: Vec<&Solid> =
+        made.subtracted.iter().filter_map(|s| s.solid.as_ref().ok()).collect();
     if others.is_empty() {
         return Ok(Some(made.solid.clone()));
     }
-    made.solid.minus(&others).map_err(|trouble| entity.trouble(format_args!("cannot be worked out: {trouble}")))
+    made.solid
+        .minus(&others)
+        .map_err(|trouble| entity.trouble(format_args!("cannot be worked out: {trouble}")))
 }
 
 fn take_away(solid: &Solid, half: &HalfSpace) -> Option<Solid> {
@@ -201,9 +257,11 @@ fn take_away(solid: &Solid, half: &HalfSpace) -> Option<Solid> {
     let Some(removed) = solid.clipped(&half.plane) else { return Some(solid.clone()) };
     let mesh = removed.to_mesh(tolerance::CHORD);
     let within = |planes: &Vec<Plane>| {
-        mesh.points.iter().all(|p| planes.iter().all(|plane| plane.distance(*p) <= tolerance::SAME_POINT))
+        let behind =
+            |plane: &Plane| mesh.points.iter().all(|p| plane.distance(*p) <= tolerance::SAME_POINT);
+        planes.iter().chain(&bounds.floor).all(behind)
     };
-    if bounds.iter().any(within) {
+    if bounds.parts.iter().any(within) {
         // All that the half space removes lies within its bounds: they do not matter.
         return solid.clipped(&half.plane.flipped());
     }
@@ -211,8 +269,13 @@ fn take_away(solid: &Solid, half: &HalfSpace) -> Option<Solid> {
     let shift = glam::DAffine3::from_translation(-whole.centre());
     let mut mesh = solid.to_mesh(tolerance::CHORD).transformed(&shift);
     let before = mesh.clone();
-    for piece in bounds {
-        let planes: Vec<Plane> = piece.iter().chain([&half.plane]).filter_map(|plane| plane.moved(&shift)).collect();
+    for piece in &bounds.parts {
+        let planes: Vec<Plane> = piece
+            .iter()
+            .chain(&bounds.floor)
+            .chain([&half.plane])
+            .filter_map(|plane| plane.moved(&shift))
+            .collect();
         mesh = mesh.minus_convex(&planes);
     }
     if mesh == before {
@@ -227,8 +290,9 @@ fn keep(solid: &Solid, half: &HalfSpace) -> Option<Solid> {
     let shift = glam::DAffine3::from_translation(-clipped.bounds().centre());
     let whole = clipped.to_mesh(tolerance::CHORD).transformed(&shift);
     let mut mesh = wimble_geom::Mesh::default();
-    for piece in bounds {
-        let planes: Vec<Plane> = piece.iter().filter_map(|plane| plane.moved(&shift)).collect();
+    for piece in &bounds.parts {
+        let planes: Vec<Plane> =
+            piece.iter().chain(&bounds.floor).filter_map(|plane| plane.moved(&shift)).collect();
         mesh.append(&whole.common_convex(&planes));
     }
     (!mesh.triangles.is_empty()).then(|| Solid::Mesh(mesh.transformed(&shift.inverse())))

@@ -27,7 +27,9 @@ impl<'m> Reader<'m, '_> {
             Ok(match self.basis(entity)? {
                 Basis::Path(path) => path,
                 // Unbounded in itself; where it stands alone exporters mean the vector's length.
-                Basis::Line { from, per_parameter } => Path::of(Piece::Line { from, to: from + per_parameter }, 1.0),
+                Basis::Line { from, per_parameter } => {
+                    Path::of(Piece::Line { from, to: from + per_parameter }, 1.0)
+                }
                 Basis::Conic { centre, x, y } => {
                     Path::of(Piece::Arc { centre, x, y, start: 0.0, end: TAU }, TAU / self.radians)
                 }
@@ -37,7 +39,9 @@ impl<'m> Reader<'m, '_> {
                 }
             })
         });
-        let path = path.and_then(|path| if path.stretches.is_empty() { Err(entity.trouble("has no length")) } else { Ok(path) });
+        let path = path.and_then(|path| {
+            if path.stretches.is_empty() { Err(entity.trouble("has no length")) } else { Ok(path) }
+        });
         self.census.borrow_mut().note(entity.keyword, path.is_ok());
         path
     }
@@ -64,16 +68,22 @@ impl<'m> Reader<'m, '_> {
                 let frame = self.frame_or_none(entity, 0)?;
                 let radius = self.size(entity, 1, "Radius")?;
                 let m = frame.matrix3;
-                Ok(Basis::Conic { centre: frame.translation, x: m.x_axis * radius, y: m.y_axis * radius })
+                Ok(Basis::Conic {
+                    centre: frame.translation,
+                    x: m.x_axis * radius,
+                    y: m.y_axis * radius,
+                })
             }
             "IFCELLIPSE" => {
                 let frame = self.frame_or_none(entity, 0)?;
-                let (a, b) = (self.size(entity, 1, "SemiAxis1")?, self.size(entity, 2, "SemiAxis2")?);
+                let (a, b) =
+                    (self.size(entity, 1, "SemiAxis1")?, self.size(entity, 2, "SemiAxis2")?);
                 let m = frame.matrix3;
                 Ok(Basis::Conic { centre: frame.translation, x: m.x_axis * a, y: m.y_axis * b })
             }
             "IFCPOLYLINE" => {
-                let points: Read<Vec<DVec3>> = self.parts(entity, 0).iter().map(|p| self.point(p)).collect();
+                let points: Read<Vec<DVec3>> =
+                    self.parts(entity, 0).iter().map(|p| self.point(p)).collect();
                 let points = points?;
                 self.count(entity, points.len())?;
                 if points.len() < 2 {
@@ -83,12 +93,16 @@ impl<'m> Reader<'m, '_> {
             }
             "IFCINDEXEDPOLYCURVE" => self.indexed_path(entity).map(Basis::Path),
             "IFCTRIMMEDCURVE" => self.trimmed(entity).map(Basis::Path),
-            "IFCCOMPOSITECURVE" | "IFC2DCOMPOSITECURVE" | "IFCCOMPOSITECURVEONSURFACE" | "IFCBOUNDARYCURVE" | "IFCOUTERBOUNDARYCURVE" => {
-                self.composite(entity).map(Basis::Path)
-            }
-            "IFCBSPLINECURVE" | "IFCBEZIERCURVE" | "IFCRATIONALBEZIERCURVE" | "IFCBSPLINECURVEWITHKNOTS" | "IFCRATIONALBSPLINECURVEWITHKNOTS" => {
-                self.spline(entity).map(Basis::Spline)
-            }
+            "IFCCOMPOSITECURVE"
+            | "IFC2DCOMPOSITECURVE"
+            | "IFCCOMPOSITECURVEONSURFACE"
+            | "IFCBOUNDARYCURVE"
+            | "IFCOUTERBOUNDARYCURVE" => self.composite(entity).map(Basis::Path),
+            "IFCBSPLINECURVE"
+            | "IFCBEZIERCURVE"
+            | "IFCRATIONALBEZIERCURVE"
+            | "IFCBSPLINECURVEWITHKNOTS"
+            | "IFCRATIONALBSPLINECURVEWITHKNOTS" => self.spline(entity).map(Basis::Spline),
             "IFCSURFACECURVE" | "IFCSEAMCURVE" | "IFCINTERSECTIONCURVE" => {
                 let curve = self.part(entity, 0, "Curve3D")?;
                 self.deeper(entity, || self.basis(&curve))
@@ -96,8 +110,10 @@ impl<'m> Reader<'m, '_> {
             "IFCOFFSETCURVE2D" => {
                 let path = self.path(&self.part(entity, 0, "BasisCurve")?)?;
                 let distance = self.length(entity, 1, "Distance")?;
-                let points: Vec<DVec2> = path.points(self.chord).iter().map(|p| p.truncate()).collect();
-                let moved = offset_line(&points, distance).ok_or_else(|| entity.trouble("offsets a curve without length"))?;
+                let points: Vec<DVec2> =
+                    path.points(self.chord).iter().map(|p| p.truncate()).collect();
+                let moved = offset_line(&points, distance)
+                    .ok_or_else(|| entity.trouble("offsets a curve without length"))?;
                 let points: Vec<DVec3> = moved.iter().map(|p| p.extend(0.0)).collect();
                 Ok(Basis::Path(Path::polyline(&points)))
             }
@@ -108,7 +124,8 @@ impl<'m> Reader<'m, '_> {
 
     fn spline(&self, entity: &Entity<'m>) -> Read<Spline> {
         let degree = entity.get(0).integer().and_then(|d| usize::try_from(d).ok()).unwrap_or(0);
-        let points: Read<Vec<DVec3>> = self.parts(entity, 1).iter().map(|p| self.point(p)).collect();
+        let points: Read<Vec<DVec3>> =
+            self.parts(entity, 1).iter().map(|p| self.point(p)).collect();
         let points = points?;
         self.count(entity, points.len() * 16)?;
         let (knots, weights): (Vec<f64>, Option<Vec<f64>>) = match entity.keyword {
@@ -116,15 +133,20 @@ impl<'m> Reader<'m, '_> {
                 let multiplicities = whole_numbers(entity.get(5));
                 let values: Vec<f64> = entity.get(6).as_list().numbers().collect();
                 let rational = entity.keyword == "IFCRATIONALBSPLINECURVEWITHKNOTS";
-                (spread_knots(&values, &multiplicities), rational.then(|| entity.get(8).as_list().numbers().collect()))
+                (
+                    spread_knots(&values, &multiplicities),
+                    rational.then(|| entity.get(8).as_list().numbers().collect()),
+                )
             }
-            "IFCRATIONALBEZIERCURVE" => {
-                (uniform_knots(degree, points.len()), Some(entity.get(5).as_list().numbers().collect()))
-            }
+            "IFCRATIONALBEZIERCURVE" => (
+                uniform_knots(degree, points.len()),
+                Some(entity.get(5).as_list().numbers().collect()),
+            ),
             _ => (uniform_knots(degree, points.len()), None),
         };
-        Spline::new(degree, &points, weights.as_deref(), knots)
-            .ok_or_else(|| entity.trouble("has knots, weights and control points that do not belong together"))
+        Spline::new(degree, &points, weights.as_deref(), knots).ok_or_else(|| {
+            entity.trouble("has knots, weights and control points that do not belong together")
+        })
     }
 
     /// The points of an `IfcCartesianPointList2D` or `3D`, metres.
@@ -147,7 +169,10 @@ impl<'m> Reader<'m, '_> {
         }
         self.count(entity, points.len())?;
         if bad > 0 {
-            self.remark(entity.row, format!("{} has {bad} points without coordinates", entity.label()));
+            self.remark(
+                entity.row,
+                format!("{} has {bad} points without coordinates", entity.label()),
+            );
         }
         Ok(points)
     }
@@ -160,7 +185,9 @@ impl<'m> Reader<'m, '_> {
                 .and_then(|i| points.get(i))
                 .copied()
                 .filter(|p| p.is_finite())
-                .ok_or_else(|| entity.trouble(format_args!("names point {index} of {}", points.len())))
+                .ok_or_else(|| {
+                    entity.trouble(format_args!("names point {index} of {}", points.len()))
+                })
         };
         let segments = entity.get(1);
         if segments.list().is_none() {
@@ -173,13 +200,18 @@ impl<'m> Reader<'m, '_> {
         let mut path = Path::default();
         for segment in segments.as_list() {
             let (arc, list) = match segment {
-                Value::Typed(typed) => (typed.keyword().eq_ignore_ascii_case("IFCARCINDEX"), typed.value()),
+                Value::Typed(typed) => {
+                    (typed.keyword().eq_ignore_ascii_case("IFCARCINDEX"), typed.value())
+                }
                 other => (false, other),
             };
             let indices = whole_numbers(list);
             if arc {
-                let [a, b, c] = indices[..] else { return Err(entity.trouble("has an arc that is not of three points")) };
-                path.stretches.push(Stretch { piece: arc_through(at(a)?, at(b)?, at(c)?), parameters: 1.0 });
+                let [a, b, c] = indices[..] else {
+                    return Err(entity.trouble("has an arc that is not of three points"));
+                };
+                path.stretches
+                    .push(Stretch { piece: arc_through(at(a)?, at(b)?, at(c)?), parameters: 1.0 });
             } else {
                 let corners: Read<Vec<DVec3>> = indices.into_iter().map(at).collect();
                 path.stretches.extend(Path::polyline(&corners?).stretches);
@@ -208,7 +240,8 @@ impl<'m> Reader<'m, '_> {
         let curve = self.part(entity, 0, "BasisCurve")?;
         let basis = self.deeper(entity, || self.basis(&curve))?;
         let sense = entity.get(3).boolean().unwrap_or(true);
-        let by_point = entity.get(4).enumeration().is_some_and(|m| m.eq_ignore_ascii_case("CARTESIAN"));
+        let by_point =
+            entity.get(4).enumeration().is_some_and(|m| m.eq_ignore_ascii_case("CARTESIAN"));
         let trims = [self.trim(entity, 1), self.trim(entity, 2)];
         if trims.iter().any(|(parameter, point)| parameter.is_none() && point.is_none()) {
             return Err(entity.trouble("is trimmed by neither parameter nor point"));
@@ -218,13 +251,17 @@ impl<'m> Reader<'m, '_> {
                 let ends = trims.map(|(parameter, point)| match (parameter, point) {
                     (Some(parameter), None) => parameter,
                     (parameter, Some(point)) => {
-                        let of_point = (point - from).dot(per_parameter) / per_parameter.length_squared();
+                        let of_point =
+                            (point - from).dot(per_parameter) / per_parameter.length_squared();
                         parameter.filter(|_| !by_point).unwrap_or(of_point)
                     }
                     (None, None) => 0.0,
                 });
                 let at = |t: f64| from + per_parameter * t;
-                Ok(Path::of(Piece::Line { from: at(ends[0]), to: at(ends[1]) }, (ends[1] - ends[0]).abs()))
+                Ok(Path::of(
+                    Piece::Line { from: at(ends[0]), to: at(ends[1]) },
+                    (ends[1] - ends[0]).abs(),
+                ))
             }
             Basis::Conic { centre, x, y } => {
                 let [start, end] = self.conic_trims(entity, centre, x, y, &trims, by_point);
@@ -246,7 +283,10 @@ impl<'m> Reader<'m, '_> {
                         end += TAU;
                     }
                 }
-                Ok(Path::of(Piece::Arc { centre, x, y, start, end }, (end - start).abs() / self.radians))
+                Ok(Path::of(
+                    Piece::Arc { centre, x, y, start, end },
+                    (end - start).abs() / self.radians,
+                ))
             }
             Basis::Spline(spline) => {
                 let (a, b) = spline.domain();
@@ -287,7 +327,10 @@ impl<'m> Reader<'m, '_> {
         by_point: bool,
     ) -> [f64; 2] {
         let angle_of = |p: DVec3| {
-            let (a, b) = ((p - centre).dot(x) / x.length_squared(), (p - centre).dot(y) / y.length_squared());
+            let (a, b) = (
+                (p - centre).dot(x) / x.length_squared(),
+                (p - centre).dot(y) / y.length_squared(),
+            );
             b.atan2(a)
         };
         let apart = |a: f64, b: f64| {
@@ -309,12 +352,21 @@ impl<'m> Reader<'m, '_> {
                 radians = other;
                 self.remark(entity.row, format!("{} is trimmed by angles in another unit than the file's; its points tell which", entity.label()));
             } else {
-                self.remark(entity.row, format!("{} is trimmed by angles that do not fit its points; the points are used", entity.label()));
+                self.remark(
+                    entity.row,
+                    format!(
+                        "{} is trimmed by angles that do not fit its points; the points are used",
+                        entity.label()
+                    ),
+                );
                 return trims.map(|(t, p)| p.map_or(t.unwrap_or(0.0) * radians, angle_of));
             }
         }
         // No arc needs more than two turns in radians.
-        if !both && radians > 0.5 && trims.iter().any(|(t, _)| t.is_some_and(|t| t.abs() > 2.0 * TAU + 0.1)) {
+        if !both
+            && radians > 0.5
+            && trims.iter().any(|(t, _)| t.is_some_and(|t| t.abs() > 2.0 * TAU + 0.1))
+        {
             radians = degree;
             self.remark(entity.row, format!("{} is trimmed by angles that are too large for radians; they are read as degrees", entity.label()));
         }
@@ -373,12 +425,22 @@ impl<'m> Reader<'m, '_> {
         let (low, high) = (from.min(from + size), from.max(from + size));
         let path = match basis {
             Basis::Line { from: origin, per_parameter } => {
-                let unit = |v: Value<'_>| if by_length(v) { self.metres / per_parameter.length() } else { 1.0 };
+                let unit = |v: Value<'_>| {
+                    if by_length(v) { self.metres / per_parameter.length() } else { 1.0 }
+                };
                 let (a, b) = (from * unit(start), from * unit(start) + size * unit(length));
-                Path::of(Piece::Line { from: origin + per_parameter * a, to: origin + per_parameter * b }, (b - a).abs())
+                Path::of(
+                    Piece::Line {
+                        from: origin + per_parameter * a,
+                        to: origin + per_parameter * b,
+                    },
+                    (b - a).abs(),
+                )
             }
             Basis::Conic { centre, x, y } => {
-                let unit = |v: Value<'_>| if by_length(v) { self.metres / x.length() } else { self.radians };
+                let unit = |v: Value<'_>| {
+                    if by_length(v) { self.metres / x.length() } else { self.radians }
+                };
                 let (a, b) = (from * unit(start), from * unit(start) + size * unit(length));
                 Path::of(Piece::Arc { centre, x, y, start: a, end: b }, (b - a).abs())
             }
@@ -406,7 +468,10 @@ impl<'m> Reader<'m, '_> {
         let way = first.piece.way(0.0);
         let up = if way.cross(DVec3::Z).length() > 1e-9 { DVec3::Z } else { DVec3::Y };
         let y = up.cross(way).normalize_or_zero();
-        let own = DAffine3 { matrix3: glam::DMat3::from_cols(way, y, way.cross(y)), translation: first.piece.from() };
+        let own = DAffine3 {
+            matrix3: glam::DMat3::from_cols(way, y, way.cross(y)),
+            translation: first.piece.from(),
+        };
         Ok(Some(path.moved(&(place * own.inverse()))))
     }
 
@@ -414,7 +479,8 @@ impl<'m> Reader<'m, '_> {
     /// order, gaps bridged by a straight line with a remark.
     fn chained(&self, entity: &Entity<'m>, parts: Vec<Path>) -> Path {
         let meets = |a: Option<DVec3>, b: Option<DVec3>| matches!((a, b), (Some(a), Some(b)) if a.distance(b) <= JOINS);
-        let mut waiting: std::collections::VecDeque<Path> = parts.into_iter().filter(|p| !p.stretches.is_empty()).collect();
+        let mut waiting: std::collections::VecDeque<Path> =
+            parts.into_iter().filter(|p| !p.stretches.is_empty()).collect();
         let Some(mut path) = waiting.pop_front() else { return Path::default() };
         if let Some(next) = waiting.front()
             && !meets(path.to(), next.from())
@@ -445,7 +511,10 @@ impl<'m> Reader<'m, '_> {
             path.stretches.extend(next.stretches);
         }
         if gaps > 0 {
-            self.remark(entity.row, format!("{} has {gaps} gaps, bridged by straight lines", entity.label()));
+            self.remark(
+                entity.row,
+                format!("{} has {gaps} gaps, bridged by straight lines", entity.label()),
+            );
         }
         path
     }
@@ -461,9 +530,16 @@ pub(super) fn nearest_parameter(path: &Path, point: DVec3, chord: f64) -> f64 {
             other => (other.length() / (chord * 20.0)).clamp(16.0, 512.0) as usize,
         };
         for i in 0..n {
-            let (a, b) = (stretch.piece.at(i as f64 / n as f64), stretch.piece.at((i + 1) as f64 / n as f64));
+            let (a, b) = (
+                stretch.piece.at(i as f64 / n as f64),
+                stretch.piece.at((i + 1) as f64 / n as f64),
+            );
             let along = b - a;
-            let share = if along.length_squared() > 0.0 { ((point - a).dot(along) / along.length_squared()).clamp(0.0, 1.0) } else { 0.0 };
+            let share = if along.length_squared() > 0.0 {
+                ((point - a).dot(along) / along.length_squared()).clamp(0.0, 1.0)
+            } else {
+                0.0
+            };
             let distance = point.distance(a + along * share);
             if distance < best.0 {
                 best = (distance, start + stretch.parameters * (i as f64 + share) / n as f64);
@@ -476,7 +552,12 @@ pub(super) fn nearest_parameter(path: &Path, point: DVec3, chord: f64) -> f64 {
 
 /// The whole numbers of a list.
 pub(super) fn whole_numbers(value: Value<'_>) -> Vec<usize> {
-    value.as_list().iter().filter_map(Value::integer).filter_map(|n| usize::try_from(n).ok()).collect()
+    value
+        .as_list()
+        .iter()
+        .filter_map(Value::integer)
+        .filter_map(|n| usize::try_from(n).ok())
+        .collect()
 }
 
 /// A plane line moved to its left by a distance, corners mitred. `None` if it has no length.

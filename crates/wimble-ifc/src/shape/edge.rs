@@ -20,7 +20,8 @@ impl<'m> Reader<'m, '_> {
                     let mut next = self.edge_points(&edge, shell)?;
                     // Some exporters set the orientation wrong: an edge that only fits the other
                     // way round is turned.
-                    if let (Some(last), Some(from), Some(to)) = (points.last(), next.first(), next.last())
+                    if let (Some(last), Some(from), Some(to)) =
+                        (points.last(), next.first(), next.last())
                         && last.distance(*from) > 1e-4
                         && last.distance(*to) < 1e-6
                     {
@@ -33,7 +34,9 @@ impl<'m> Reader<'m, '_> {
                     }
                     self.count(entity, points.len())?;
                 }
-                while points.len() > 1 && points[0].distance(points[points.len() - 1]) <= SAME_POINT / 10.0 {
+                while points.len() > 1
+                    && points[0].distance(points[points.len() - 1]) <= SAME_POINT / 10.0
+                {
                     points.pop();
                 }
                 Ok(points)
@@ -75,9 +78,16 @@ impl<'m> Reader<'m, '_> {
         if entity.keyword == "IFCORIENTEDEDGE" {
             let element = self.part(entity, 2, "EdgeElement")?;
             let path = self.deeper(entity, || self.edge_path(&element))?;
-            return Ok(if entity.get(3).boolean().unwrap_or(true) { path } else { path.reversed() });
+            return Ok(if entity.get(3).boolean().unwrap_or(true) {
+                path
+            } else {
+                path.reversed()
+            });
         }
-        let (start, end) = (self.vertex(&self.part(entity, 0, "EdgeStart")?)?, self.vertex(&self.part(entity, 1, "EdgeEnd")?)?);
+        let (start, end) = (
+            self.vertex(&self.part(entity, 0, "EdgeStart")?)?,
+            self.vertex(&self.part(entity, 1, "EdgeEnd")?)?,
+        );
         let path = self.edge_curve(entity, start, end);
         self.census.borrow_mut().note(entity.keyword, path.is_ok());
         path
@@ -96,7 +106,10 @@ impl<'m> Reader<'m, '_> {
         let mut path = match basis {
             Basis::Line { .. } => return Ok(line()),
             Basis::Conic { centre, x, y } => {
-                let angle = |p: DVec3| ((p - centre).dot(y) / y.length_squared()).atan2((p - centre).dot(x) / x.length_squared());
+                let angle = |p: DVec3| {
+                    ((p - centre).dot(y) / y.length_squared())
+                        .atan2((p - centre).dot(x) / x.length_squared())
+                };
                 let from = angle(start);
                 let mut to = if closed { from } else { angle(end) };
                 if sense {
@@ -115,7 +128,9 @@ impl<'m> Reader<'m, '_> {
                 let round = spline.at(low).distance(spline.at(high)) <= 1e-6;
                 let near = |p: DVec3, ends: [f64; 2]| {
                     // The ends exactly, where a vertex lies on one.
-                    ends.into_iter().find(|t| spline.at(*t).distance(p) <= 1e-5).unwrap_or_else(|| spline.nearest(p))
+                    ends.into_iter()
+                        .find(|t| spline.at(*t).distance(p) <= 1e-5)
+                        .unwrap_or_else(|| spline.nearest(p))
                 };
                 let (first, last) = if sense { (low, high) } else { (high, low) };
                 let (from, to) = (near(start, [first, last]), near(end, [last, first]));
@@ -130,7 +145,11 @@ impl<'m> Reader<'m, '_> {
                     spline.sample(from, to, self.chord / 2.0)
                 };
                 let ways = (points.first().copied(), points.get(1).copied());
-                let leaves = if let (Some(a), Some(b)) = ways { (b - a).normalize_or_zero() } else { DVec3::ZERO };
+                let leaves = if let (Some(a), Some(b)) = ways {
+                    (b - a).normalize_or_zero()
+                } else {
+                    DVec3::ZERO
+                };
                 Path::of(Piece::Chords { points, leaves, arrives: leaves }, 1.0)
             }
             Basis::Path(path) => {
@@ -144,7 +163,10 @@ impl<'m> Reader<'m, '_> {
                 } else if turned {
                     path.reversed()
                 } else {
-                    let (a, b) = (super::curve::nearest_parameter(&path, start, self.chord), super::curve::nearest_parameter(&path, end, self.chord));
+                    let (a, b) = (
+                        super::curve::nearest_parameter(&path, start, self.chord),
+                        super::curve::nearest_parameter(&path, end, self.chord),
+                    );
                     if a < b { path.between(a, b) } else { path.between(b, a).reversed() }
                 }
             }

@@ -18,12 +18,6 @@ pub(super) struct Shell {
     dropped: Vec<(wimble_step::Row, String)>,
 }
 
-/// A boundary of a face: its points, and whether it is said to be the outer one.
-pub(super) struct Bound {
-    pub(super) points: Vec<DVec3>,
-    pub(super) outer: bool,
-}
-
 impl<'m> Reader<'m, '_> {
     pub(super) fn brep(&self, entity: &Entity<'m>) -> Read<Mesh> {
         let outer = self.part(entity, 0, "Outer")?;
@@ -35,8 +29,13 @@ impl<'m> Reader<'m, '_> {
             self.shell(&void, &mut shell);
             match self.finished(&void, shell) {
                 Ok(cavity) if cavity.closed => mesh.append(&cavity.flipped()),
-                Ok(_) => self.remark(void.row, format!("{} is a void that is not closed; it is left out", void.label())),
-                Err(trouble) => self.remark(trouble.row, format!("{}; that void is left out", trouble.reason)),
+                Ok(_) => self.remark(
+                    void.row,
+                    format!("{} is a void that is not closed; it is left out", void.label()),
+                ),
+                Err(trouble) => {
+                    self.remark(trouble.row, format!("{}; that void is left out", trouble.reason))
+                }
             }
         }
         Ok(mesh)
@@ -75,7 +74,12 @@ impl<'m> Reader<'m, '_> {
                 return Err(crate::Unreadable::new(row, reason));
             }
             let label = entity.label();
-            self.remark(row, format!("{dropped} of {faces} faces of {label} are left out; the first because {reason}"));
+            self.remark(
+                row,
+                format!(
+                    "{dropped} of {faces} faces of {label} are left out; the first because {reason}"
+                ),
+            );
         }
         self.put_in_order(entity, &shell.mesh)
     }
@@ -149,7 +153,8 @@ impl<'m> Reader<'m, '_> {
         let mut bad = 0;
         for value in entity.get(3).as_list() {
             let corners = whole_numbers(value);
-            let found: Vec<u32> = corners.iter().filter_map(|&i| look_up(&mesh.points, &through, i)).collect();
+            let found: Vec<u32> =
+                corners.iter().filter_map(|&i| look_up(&mesh.points, &through, i)).collect();
             match found[..] {
                 [a, b, c] if corners.len() == 3 => {
                     if a != b && b != c && a != c {
@@ -160,7 +165,13 @@ impl<'m> Reader<'m, '_> {
             }
         }
         if bad > 0 {
-            self.remark(entity.row, format!("{} has {bad} triangles that name points it does not have; they are left out", entity.label()));
+            self.remark(
+                entity.row,
+                format!(
+                    "{} has {bad} triangles that name points it does not have; they are left out",
+                    entity.label()
+                ),
+            );
         }
         self.put_in_order(entity, &mesh)
     }
@@ -172,11 +183,16 @@ impl<'m> Reader<'m, '_> {
         let mut bad = 0;
         for face in self.parts(entity, 2) {
             let ring = |value| -> Option<Vec<u32>> {
-                whole_numbers(value).into_iter().map(|i| look_up(&mesh.points, &through, i)).collect()
+                whole_numbers(value)
+                    .into_iter()
+                    .map(|i| look_up(&mesh.points, &through, i))
+                    .collect()
             };
             let outer = ring(face.get(0));
             let holes: Option<Vec<Vec<u32>>> = match face.keyword {
-                "IFCINDEXEDPOLYGONALFACEWITHVOIDS" => face.get(1).as_list().iter().map(ring).collect(),
+                "IFCINDEXEDPOLYGONALFACEWITHVOIDS" => {
+                    face.get(1).as_list().iter().map(ring).collect()
+                }
                 _ => Some(Vec::new()),
             };
             match (outer, holes) {
@@ -208,8 +224,13 @@ fn outer_ring(rings: &[(Vec<u32>, bool)], mesh: &Mesh) -> usize {
     let size = |ring: &Vec<u32>| {
         let points: Vec<DVec3> = ring.iter().map(|&i| mesh.points[i as usize]).collect();
         // The area seen along each axis; the sum of squares does not depend on how it is turned.
-        let seen = |f: fn(&DVec3) -> glam::DVec2| ring_area(&points.iter().map(f).collect::<Vec<_>>());
-        let (x, y, z) = (seen(|p| glam::DVec2::new(p.y, p.z)), seen(|p| glam::DVec2::new(p.z, p.x)), seen(|p| glam::DVec2::new(p.x, p.y)));
+        let seen =
+            |f: fn(&DVec3) -> glam::DVec2| ring_area(&points.iter().map(f).collect::<Vec<_>>());
+        let (x, y, z) = (
+            seen(|p| glam::DVec2::new(p.y, p.z)),
+            seen(|p| glam::DVec2::new(p.z, p.x)),
+            seen(|p| glam::DVec2::new(p.x, p.y)),
+        );
         x * x + y * y + z * z
     };
     (0..rings.len()).max_by(|&i, &j| size(&rings[i].0).total_cmp(&size(&rings[j].0))).unwrap_or(0)

@@ -2,9 +2,9 @@
 
 use super::profile::Area;
 use glam::{DAffine2, DVec2};
-use wimble_geom::{Profile, Ring, ring_area, tolerance};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::float::simplify::SimplifyShape;
+use wimble_geom::{Profile, Ring, ring_area, tolerance};
 
 /// The one area that parts which touch each other form; `None` if they lie apart. An I-joist
 /// drawn as flange, web and flange becomes an I this way.
@@ -15,14 +15,16 @@ pub(super) fn joined(areas: &[Area]) -> Option<Area> {
     for area in areas {
         let outline = area.profile.outline(tolerance::CHORD);
         chord = chord.max(outline.chord);
-        let place = |ring: &Ring| ring.iter().map(|p| area.place.transform_point2(*p).to_array()).collect();
+        let place =
+            |ring: &Ring| ring.iter().map(|p| area.place.transform_point2(*p).to_array()).collect();
         rings.push(place(&outline.outer));
         rings.extend(outline.holes.iter().map(place));
         sum += area.profile.area();
     }
     let shapes = rings.simplify_shape(FillRule::NonZero);
     let [shape] = &shapes[..] else { return None };
-    let ring = |points: &Vec<[f64; 2]>| points.iter().map(|p| DVec2::from_array(*p)).collect::<Ring>();
+    let ring =
+        |points: &Vec<[f64; 2]>| points.iter().map(|p| DVec2::from_array(*p)).collect::<Ring>();
     let outer = ring(shape.first()?);
     let holes: Vec<Ring> = shape.iter().skip(1).map(ring).collect();
     let profile = Profile::from_rings(&outer, &holes, chord)?;

@@ -12,7 +12,13 @@ impl<'m> Reader<'m, '_> {
         let target = self.operator(&self.part(entity, 1, "MappingTarget")?)?;
         let origin = self.frame_or_none(&source, 0)?;
         if !origin.abs_diff_eq(DAffine3::IDENTITY, 1e-9) {
-            self.remark(source.row, format!("{} has an origin of its own; it is applied before the target", source.label()));
+            self.remark(
+                source.row,
+                format!(
+                    "{} has an origin of its own; it is applied before the target",
+                    source.label()
+                ),
+            );
         }
         let representation = self.part(&source, 1, "MappedRepresentation")?;
         Ok((representation, target * origin))

@@ -85,7 +85,9 @@ pub struct Subtraction {
 impl Subtraction {
     fn moved(&self, map: &DAffine3) -> Self {
         let solid = self.solid.clone().and_then(|solid| {
-            solid.transformed(map).ok_or_else(|| Unreadable::new(self.row, "it is flattened by its map"))
+            solid
+                .transformed(map)
+                .ok_or_else(|| Unreadable::new(self.row, "it is flattened by its map"))
         });
         Self { row: self.row, solid }
     }
@@ -99,8 +101,11 @@ impl Item {
     /// The item could not be read, or the difference is too intricate.
     pub fn net(&self) -> Result<Option<Solid>, Unreadable> {
         let solid = self.solid.as_ref().map_err(Clone::clone)?;
-        let others: Vec<&Solid> = self.subtracted.iter().filter_map(|s| s.solid.as_ref().ok()).collect();
-        solid.minus(&others).map_err(|trouble| Unreadable::new(self.row, format!("the difference cannot be worked out: {trouble}")))
+        let others: Vec<&Solid> =
+            self.subtracted.iter().filter_map(|s| s.solid.as_ref().ok()).collect();
+        solid.minus(&others).map_err(|trouble| {
+            Unreadable::new(self.row, format!("the difference cannot be worked out: {trouble}"))
+        })
     }
 
     /// Operands that are taken away but could not be read.

@@ -1,17 +1,33 @@
 //! Curves as chains of straight lines, arcs and chords.
 
 use glam::{DAffine3, DVec3};
-use std::f64::consts::{FRAC_PI_8, TAU};
+use std::f64::consts::TAU;
 use wimble_geom::tolerance::SAME_POINT;
+
+/// The widest angle of a chord: a whole circle's area is right to a third of a percent.
+const WIDEST: f64 = TAU / 48.0;
 
 /// One stretch of a path.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Piece {
-    Line { from: DVec3, to: DVec3 },
+    Line {
+        from: DVec3,
+        to: DVec3,
+    },
     /// `centre + x cos t + y sin t` for t from `start` to `end` (either may be greater).
-    Arc { centre: DVec3, x: DVec3, y: DVec3, start: f64, end: f64 },
+    Arc {
+        centre: DVec3,
+        x: DVec3,
+        y: DVec3,
+        start: f64,
+        end: f64,
+    },
     /// A curve that is only known by points on it; the way it runs at its ends.
-    Chords { points: Vec<DVec3>, leaves: DVec3, arrives: DVec3 },
+    Chords {
+        points: Vec<DVec3>,
+        leaves: DVec3,
+        arrives: DVec3,
+    },
 }
 
 impl Piece {
@@ -75,7 +91,9 @@ impl Piece {
     pub(super) fn reversed(self) -> Self {
         match self {
             Self::Line { from, to } => Self::Line { from: to, to: from },
-            Self::Arc { centre, x, y, start, end } => Self::Arc { centre, x, y, start: end, end: start },
+            Self::Arc { centre, x, y, start, end } => {
+                Self::Arc { centre, x, y, start: end, end: start }
+            }
             Self::Chords { mut points, leaves, arrives } => {
                 points.reverse();
                 Self::Chords { points, leaves: -arrives, arrives: -leaves }
@@ -84,12 +102,17 @@ impl Piece {
     }
 
     fn moved(&self, map: &DAffine3) -> Self {
-        let (point, vector) = (|p: DVec3| map.transform_point3(p), |v: DVec3| map.transform_vector3(v));
+        let (point, vector) =
+            (|p: DVec3| map.transform_point3(p), |v: DVec3| map.transform_vector3(v));
         match self {
             Self::Line { from, to } => Self::Line { from: point(*from), to: point(*to) },
-            Self::Arc { centre, x, y, start, end } => {
-                Self::Arc { centre: point(*centre), x: vector(*x), y: vector(*y), start: *start, end: *end }
-            }
+            Self::Arc { centre, x, y, start, end } => Self::Arc {
+                centre: point(*centre),
+                x: vector(*x),
+                y: vector(*y),
+                start: *start,
+                end: *end,
+            },
             Self::Chords { points, leaves, arrives } => Self::Chords {
                 points: points.iter().map(|p| point(*p)).collect(),
                 leaves: vector(*leaves).normalize_or_zero(),
@@ -127,8 +150,9 @@ impl Piece {
             Self::Arc { x, y, start, end, .. } => {
                 let radius = x.length().max(y.length());
                 let sweep = (end - start).abs();
-                let step = if radius > chord { 2.0 * (1.0 - chord / radius).acos() } else { FRAC_PI_8 };
-                ((sweep / step.clamp(TAU / 720.0, FRAC_PI_8)).ceil() as usize).clamp(1, 20_000)
+                let step =
+                    if radius > chord { 2.0 * (1.0 - chord / radius).acos() } else { WIDEST };
+                ((sweep / step.clamp(TAU / 720.0, WIDEST)).ceil() as usize).clamp(1, 20_000)
             }
             Self::Chords { points, .. } => points.len().saturating_sub(1).max(1),
         }
@@ -137,12 +161,18 @@ impl Piece {
     pub(super) fn length(&self) -> f64 {
         match self {
             Self::Line { from, to } => from.distance(*to),
-            Self::Arc { x, y, start, end, .. } if (x.length() - y.length()).abs() <= 1e-9 * x.length() => {
+            Self::Arc { x, y, start, end, .. }
+                if (x.length() - y.length()).abs() <= 1e-9 * x.length() =>
+            {
                 (end - start).abs() * x.length()
             }
             _ => {
                 let n = self.chords(1e-6).max(64);
-                (0..n).map(|i| self.at(i as f64 / n as f64).distance(self.at((i + 1) as f64 / n as f64))).sum()
+                (0..n)
+                    .map(|i| {
+                        self.at(i as f64 / n as f64).distance(self.at((i + 1) as f64 / n as f64))
+                    })
+                    .sum()
             }
         }
     }
@@ -209,8 +239,11 @@ impl Path {
     }
 
     pub(super) fn moved(&self, map: &DAffine3) -> Self {
-        let stretches =
-            self.stretches.iter().map(|s| Stretch { piece: s.piece.moved(map), parameters: s.parameters }).collect();
+        let stretches = self
+            .stretches
+            .iter()
+            .map(|s| Stretch { piece: s.piece.moved(map), parameters: s.parameters })
+            .collect();
         Self { stretches }
     }
 
@@ -240,9 +273,16 @@ impl Path {
         for (stretch, &size) in self.stretches.iter().zip(sizes) {
             let end = start + size;
             if size > 0.0 && end > from && start < to {
-                let (a, b) = (((from - start) / size).clamp(0.0, 1.0), ((to - start) / size).clamp(0.0, 1.0));
+                let (a, b) = (
+                    ((from - start) / size).clamp(0.0, 1.0),
+                    ((to - start) / size).clamp(0.0, 1.0),
+                );
                 if b - a > 1e-9 {
-                    let piece = if a == 0.0 && b == 1.0 { stretch.piece.clone() } else { stretch.piece.between(a, b) };
+                    let piece = if a == 0.0 && b == 1.0 {
+                        stretch.piece.clone()
+                    } else {
+                        stretch.piece.between(a, b)
+                    };
                     stretches.push(Stretch { piece, parameters: stretch.parameters * (b - a) });
                 }
             }
@@ -288,8 +328,11 @@ impl Path {
         for stretch in &self.stretches {
             let Piece::Arc { centre, x, y, start, end } = &stretch.piece else { return None };
             let radius = x.length();
-            let round = (radius - y.length()).abs() <= 1e-9 * radius.max(1e-3) && x.dot(*y).abs() <= 1e-9 * radius * radius;
-            let same = found.is_none_or(|(c, r)| c.distance(*centre) <= SAME_POINT && (r - radius).abs() <= SAME_POINT);
+            let round = (radius - y.length()).abs() <= 1e-9 * radius.max(1e-3)
+                && x.dot(*y).abs() <= 1e-9 * radius * radius;
+            let same = found.is_none_or(|(c, r)| {
+                c.distance(*centre) <= SAME_POINT && (r - radius).abs() <= SAME_POINT
+            });
             if !round || !same {
                 return None;
             }
@@ -326,7 +369,8 @@ pub(super) fn arc_through(a: DVec3, b: DVec3, c: DVec3) -> Piece {
     if size <= 1e-9 * ab.length() * ac.length() || size == 0.0 {
         return Piece::Line { from: a, to: c };
     }
-    let towards = (normal.cross(ab) * ac.length_squared() + ac.cross(normal) * ab.length_squared()) / (2.0 * size * size);
+    let towards = (normal.cross(ab) * ac.length_squared() + ac.cross(normal) * ab.length_squared())
+        / (2.0 * size * size);
     let centre = a + towards;
     let x = a - centre;
     let y = (normal / size).cross(x);
@@ -365,7 +409,13 @@ mod tests {
     #[test]
     fn two_halves_of_a_circle_are_a_circle() {
         let half = |start: f64| Stretch {
-            piece: Piece::Arc { centre: DVec3::Z, x: DVec3::X, y: DVec3::Y, start, end: start + PI },
+            piece: Piece::Arc {
+                centre: DVec3::Z,
+                x: DVec3::X,
+                y: DVec3::Y,
+                start,
+                end: start + PI,
+            },
             parameters: PI,
         };
         let path = Path { stretches: vec![half(0.0), half(PI)] };

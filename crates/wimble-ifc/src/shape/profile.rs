@@ -34,7 +34,9 @@ impl<'m> Reader<'m, '_> {
         let size = |place: usize, what: &str| self.size(entity, place, what);
         let optional = |place: usize| self.length_or(entity, place, 0.0).max(0.0);
         let profile = match entity.keyword {
-            "IFCRECTANGLEPROFILEDEF" => Profile::Rectangle { x: size(3, "XDim")?, y: size(4, "YDim")? },
+            "IFCRECTANGLEPROFILEDEF" => {
+                Profile::Rectangle { x: size(3, "XDim")?, y: size(4, "YDim")? }
+            }
             "IFCROUNDEDRECTANGLEPROFILEDEF" => {
                 let ring = self.rounded(size(3, "XDim")?, size(4, "YDim")?, optional(5));
                 self.rings(entity, &ring, &[])?
@@ -43,7 +45,10 @@ impl<'m> Reader<'m, '_> {
                 let (x, y, wall) = (size(3, "XDim")?, size(4, "YDim")?, size(5, "WallThickness")?);
                 let outer = self.rounded(x, y, optional(7));
                 if 2.0 * wall >= x.min(y) {
-                    self.remark(entity.row, format!("{} has walls that meet; it is read as solid", entity.label()));
+                    self.remark(
+                        entity.row,
+                        format!("{} has walls that meet; it is read as solid", entity.label()),
+                    );
                     self.rings(entity, &outer, &[])?
                 } else {
                     let inner = self.rounded(x - 2.0 * wall, y - 2.0 * wall, optional(6));
@@ -58,11 +63,15 @@ impl<'m> Reader<'m, '_> {
             "IFCELLIPSEPROFILEDEF" => {
                 let (a, b) = (size(3, "SemiAxis1")?, size(4, "SemiAxis2")?);
                 let chords = wimble_geom::circle_chords(a.max(b), self.chord);
-                let ring: Ring = wimble_geom::circle_ring(1.0, chords).into_iter().map(|p| p * DVec2::new(a, b)).collect();
+                let ring: Ring = wimble_geom::circle_ring(1.0, chords)
+                    .into_iter()
+                    .map(|p| p * DVec2::new(a, b))
+                    .collect();
                 self.rings(entity, &ring, &[])?
             }
             "IFCTRAPEZIUMPROFILEDEF" => {
-                let (bottom, top, y) = (size(3, "BottomXDim")?, size(4, "TopXDim")?, size(5, "YDim")?);
+                let (bottom, top, y) =
+                    (size(3, "BottomXDim")?, size(4, "TopXDim")?, size(5, "YDim")?);
                 let shift = self.length(entity, 6, "TopXOffset")?;
                 let (low, high) = (shift.min(0.0), (shift + top).max(bottom));
                 let middle = DVec2::new(low.midpoint(high), y / 2.0);
@@ -70,12 +79,19 @@ impl<'m> Reader<'m, '_> {
                 let ring: Ring = corners.iter().map(|&p| DVec2::from(p) - middle).collect();
                 self.rings(entity, &ring, &[])?
             }
-            "IFCISHAPEPROFILEDEF" | "IFCASYMMETRICISHAPEPROFILEDEF" | "IFCTSHAPEPROFILEDEF" | "IFCLSHAPEPROFILEDEF"
-            | "IFCUSHAPEPROFILEDEF" | "IFCZSHAPEPROFILEDEF" | "IFCCSHAPEPROFILEDEF" => {
+            "IFCISHAPEPROFILEDEF"
+            | "IFCASYMMETRICISHAPEPROFILEDEF"
+            | "IFCTSHAPEPROFILEDEF"
+            | "IFCLSHAPEPROFILEDEF"
+            | "IFCUSHAPEPROFILEDEF"
+            | "IFCZSHAPEPROFILEDEF"
+            | "IFCCSHAPEPROFILEDEF" => {
                 let ring = self.round_corners(&self.steel(entity)?);
                 self.rings(entity, &ring, &[])?
             }
-            "IFCARBITRARYCLOSEDPROFILEDEF" | "IFCARBITRARYPROFILEDEFWITHVOIDS" => return self.arbitrary(entity),
+            "IFCARBITRARYCLOSEDPROFILEDEF" | "IFCARBITRARYPROFILEDEFWITHVOIDS" => {
+                return self.arbitrary(entity);
+            }
             "IFCCENTERLINEPROFILEDEF" => {
                 let thickness = size(3, "Thickness")?;
                 let path = self.path(&self.part(entity, 2, "Curve")?)?;
@@ -86,7 +102,11 @@ impl<'m> Reader<'m, '_> {
                 for part in self.parts(entity, 2) {
                     areas.extend(self.areas(&part)?);
                 }
-                return if areas.is_empty() { Err(entity.trouble("has no profiles")) } else { Ok(areas) };
+                return if areas.is_empty() {
+                    Err(entity.trouble("has no profiles"))
+                } else {
+                    Ok(areas)
+                };
             }
             "IFCDERIVEDPROFILEDEF" | "IFCMIRROREDPROFILEDEF" => {
                 let parent = self.areas(&self.part(entity, 2, "ParentProfile")?)?;
@@ -107,13 +127,19 @@ impl<'m> Reader<'m, '_> {
         Ok(vec![Area { profile, place }])
     }
 
-    pub(super) fn rings(&self, entity: &Entity<'_>, outer: &[DVec2], holes: &[Ring]) -> Read<Profile> {
+    pub(super) fn rings(
+        &self,
+        entity: &Entity<'_>,
+        outer: &[DVec2],
+        holes: &[Ring],
+    ) -> Read<Profile> {
         Profile::from_rings(outer, holes, 0.0).ok_or_else(|| entity.trouble("encloses no area"))
     }
 
     /// A rectangle with round corners.
     fn rounded(&self, x: f64, y: f64, radius: f64) -> Ring {
-        let corners = [(-x, -y), (x, -y), (x, y), (-x, y)].map(|(x, y)| Corner { at: DVec2::new(x, y) / 2.0, radius });
+        let corners = [(-x, -y), (x, -y), (x, y), (-x, y)]
+            .map(|(x, y)| Corner { at: DVec2::new(x, y) / 2.0, radius });
         self.round_corners(&corners)
     }
 
@@ -124,7 +150,8 @@ impl<'m> Reader<'m, '_> {
             for inner in self.parts(entity, 3) {
                 match self.path(&inner) {
                     Ok(path) => holes.push(path),
-                    Err(trouble) => self.remark(trouble.row, format!("{}; that void is left out", trouble.reason)),
+                    Err(trouble) => self
+                        .remark(trouble.row, format!("{}; that void is left out", trouble.reason)),
                 }
             }
         }
@@ -143,43 +170,50 @@ impl<'m> Reader<'m, '_> {
                 return Ok(vec![Area { profile: Profile::Circle { radius, inner }, place }]);
             }
         }
-        let curved = |path: &Path| path.stretches.iter().any(|s| !matches!(s.piece, super::path::Piece::Line { .. }));
+        let curved = |path: &Path| {
+            path.stretches.iter().any(|s| !matches!(s.piece, super::path::Piece::Line { .. }))
+        };
         let chord = if curved(&outer) || holes.iter().any(curved) { self.chord } else { 0.0 };
-        let ring = |path: &Path| clean_ring(&path.points(self.chord).iter().map(|p| p.truncate()).collect::<Vec<_>>());
+        let ring = |path: &Path| {
+            clean_ring(&path.points(self.chord).iter().map(|p| p.truncate()).collect::<Vec<_>>())
+        };
         let rings: Vec<Ring> = holes.iter().map(ring).collect();
         let points = ring(&outer);
         self.count(entity, points.len())?;
-        let profile = Profile::from_rings(&points, &rings, chord).ok_or_else(|| entity.trouble("encloses no area"))?;
+        let profile = Profile::from_rings(&points, &rings, chord)
+            .ok_or_else(|| entity.trouble("encloses no area"))?;
         let (profile, place) = profile.simplified();
         Ok(vec![Area { profile, place }])
     }
 
     /// The band of a thickness along a line.
-    fn along_centre_line(&self, entity: &Entity<'_>, path: &Path, thickness: f64) -> Read<Vec<Area>> {
+    fn along_centre_line(
+        &self,
+        entity: &Entity<'_>,
+        path: &Path,
+        thickness: f64,
+    ) -> Read<Vec<Area>> {
         let points: Vec<DVec2> = path.points(self.chord).iter().map(|p| p.truncate()).collect();
-        let side = |distance: f64| offset_line(&points, distance).ok_or_else(|| entity.trouble("has no length"));
+        let side = |distance: f64| {
+            offset_line(&points, distance).ok_or_else(|| entity.trouble("has no length"))
+        };
         let (left, right) = (side(thickness / 2.0)?, side(-thickness / 2.0)?);
         let profile = if path.is_closed(1e-6) && points.len() > 3 {
             let (a, b) = (clean_ring(&left), clean_ring(&right));
             let (outer, inner) =
-                if wimble_geom::ring_area(&a).abs() > wimble_geom::ring_area(&b).abs() { (a, b) } else { (b, a) };
+                if wimble_geom::ring_area(&a).abs() > wimble_geom::ring_area(&b).abs() {
+                    (a, b)
+                } else {
+                    (b, a)
+                };
             Profile::from_rings(&outer, &[inner], 0.0)
         } else {
             let ring: Ring = left.into_iter().chain(right.into_iter().rev()).collect();
             Profile::from_rings(&ring, &[], 0.0)
         };
-        let (profile, place) = profile.ok_or_else(|| entity.trouble("encloses no area"))?.simplified();
+        let (profile, place) =
+            profile.ok_or_else(|| entity.trouble("encloses no area"))?.simplified();
         Ok(vec![Area { profile, place }])
-    }
-
-    /// The line that an open profile is, for surfaces and thin walls.
-    pub(super) fn open_profile(&self, entity: &Entity<'m>) -> Read<Path> {
-        match entity.keyword {
-            "IFCARBITRARYOPENPROFILEDEF" | "IFCCENTERLINEPROFILEDEF" | "IFCARBITRARYCLOSEDPROFILEDEF" => {
-                self.path(&self.part(entity, 2, "Curve")?)
-            }
-            _ => Err(entity.trouble("is not a line")),
-        }
     }
 }
 

@@ -111,13 +111,21 @@ impl<'m, 'a> Reader<'m, 'a> {
     }
 
     /// The instance that a value refers to.
-    pub(super) fn follow(&self, from: &Entity<'_>, value: Value<'_>, what: &str) -> Read<Entity<'m>> {
+    pub(super) fn follow(
+        &self,
+        from: &Entity<'_>,
+        value: Value<'_>,
+        what: &str,
+    ) -> Read<Entity<'m>> {
         let Some(name) = value.reference() else {
             return Err(from.trouble(format_args!("has no {what}")));
         };
         match self.file.find(name) {
             Some(row) => Ok(self.at(row)),
-            None => Err(from.trouble(format_args!("names #{name} as its {what}, which is not in the file"))),
+            None => {
+                Err(from
+                    .trouble(format_args!("names #{name} as its {what}, which is not in the file")))
+            }
         }
     }
 
@@ -136,7 +144,10 @@ impl<'m, 'a> Reader<'m, 'a> {
         for name in list.as_list().references() {
             match self.file.find(name) {
                 Some(row) => found.push(self.at(row)),
-                None => self.remark(from.row, format!("{} names #{name}, which is not in the file", from.label())),
+                None => self.remark(
+                    from.row,
+                    format!("{} names #{name}, which is not in the file", from.label()),
+                ),
             }
         }
         found
@@ -157,7 +168,11 @@ impl<'m, 'a> Reader<'m, 'a> {
     /// A length that is more than nothing.
     pub(super) fn size(&self, from: &Entity<'_>, place: usize, what: &str) -> Read<f64> {
         let length = self.length(from, place, what)?;
-        if length > 0.0 { Ok(length) } else { Err(from.trouble(format_args!("has a {what} of {length} m"))) }
+        if length > 0.0 {
+            Ok(length)
+        } else {
+            Err(from.trouble(format_args!("has a {what} of {length} m")))
+        }
     }
 
     pub(super) fn length_or(&self, from: &Entity<'_>, place: usize, default: f64) -> f64 {
@@ -173,7 +188,11 @@ impl<'m, 'a> Reader<'m, 'a> {
         match (numbers.next(), numbers.next(), numbers.next()) {
             (Some(x), Some(y), z) => {
                 let point = DVec3::new(x, y, z.unwrap_or(0.0)) * self.metres;
-                if point.is_finite() { Ok(point) } else { Err(entity.trouble("has no finite coordinates")) }
+                if point.is_finite() {
+                    Ok(point)
+                } else {
+                    Err(entity.trouble("has no finite coordinates"))
+                }
             }
             _ => Err(entity.trouble("has no two or three coordinates")),
         }
@@ -209,14 +228,19 @@ impl<'m, 'a> Reader<'m, 'a> {
     pub(super) fn frame(&self, entity: &Entity<'m>) -> Read<DAffine3> {
         let origin = self.point(&self.part(entity, 0, "Location")?)?;
         let (axis, reference) = match entity.keyword {
-            "IFCAXIS2PLACEMENT3D" | "IFCAXIS2PLACEMENTLINEAR" => (self.direction_opt(entity, 1), self.direction_opt(entity, 2)),
+            "IFCAXIS2PLACEMENT3D" | "IFCAXIS2PLACEMENTLINEAR" => {
+                (self.direction_opt(entity, 1), self.direction_opt(entity, 2))
+            }
             "IFCAXIS1PLACEMENT" => (self.direction_opt(entity, 1), None),
             "IFCAXIS2PLACEMENT2D" => (None, self.direction_opt(entity, 1)),
             _ => return Err(entity.trouble("stands where a placement is needed")),
         };
         let (matrix3, along) = axes(axis, reference);
         if along {
-            self.remark(entity.row, format!("{} has RefDirection along its Axis; a default is used", entity.label()));
+            self.remark(
+                entity.row,
+                format!("{} has RefDirection along its Axis; a default is used", entity.label()),
+            );
         }
         Ok(DAffine3 { matrix3, translation: origin })
     }
@@ -233,14 +257,19 @@ impl<'m, 'a> Reader<'m, 'a> {
     pub(super) fn frame2_or_none(&self, from: &Entity<'m>, place: usize) -> Read<DAffine2> {
         let frame = self.frame_or_none(from, place)?;
         let x = frame.matrix3.x_axis.truncate();
-        Ok(DAffine2 { matrix2: DMat2::from_cols(x, x.perp()), translation: frame.translation.truncate() })
+        Ok(DAffine2 {
+            matrix2: DMat2::from_cols(x, x.perp()),
+            translation: frame.translation.truncate(),
+        })
     }
 
     /// An `IfcCartesianTransformationOperator2D` or `3D`, uniform or not, as a map.
     pub(super) fn operator(&self, entity: &Entity<'m>) -> Read<DAffine3> {
         let three = match entity.keyword {
-            "IFCCARTESIANTRANSFORMATIONOPERATOR3D" | "IFCCARTESIANTRANSFORMATIONOPERATOR3DNONUNIFORM" => true,
-            "IFCCARTESIANTRANSFORMATIONOPERATOR2D" | "IFCCARTESIANTRANSFORMATIONOPERATOR2DNONUNIFORM" => false,
+            "IFCCARTESIANTRANSFORMATIONOPERATOR3D"
+            | "IFCCARTESIANTRANSFORMATIONOPERATOR3DNONUNIFORM" => true,
+            "IFCCARTESIANTRANSFORMATIONOPERATOR2D"
+            | "IFCCARTESIANTRANSFORMATIONOPERATOR2DNONUNIFORM" => false,
             // Some exporters write a placement where an operator is declared.
             "IFCAXIS2PLACEMENT3D" | "IFCAXIS2PLACEMENT2D" => return self.frame(entity),
             _ => return Err(entity.trouble("stands where a transformation operator is needed")),
@@ -255,7 +284,8 @@ impl<'m, 'a> Reader<'m, 'a> {
         let (x, y) = (self.direction_opt(entity, 0), self.direction_opt(entity, 1));
         let z = if three { self.direction_opt(entity, 4) } else { None };
         let axes = if three { base_axes(x, y, z) } else { plane_axes(x, y) };
-        let matrix3 = DMat3::from_cols(axes.x_axis * scale, axes.y_axis * second, axes.z_axis * third);
+        let matrix3 =
+            DMat3::from_cols(axes.x_axis * scale, axes.y_axis * second, axes.z_axis * third);
         if matrix3.determinant().abs() < 1e-15 {
             return Err(entity.trouble("flattens what it moves"));
         }
@@ -276,7 +306,11 @@ pub(super) fn axes(axis: Option<DVec3>, reference: Option<DVec3>) -> (DMat3, boo
     let given = reference.map(square);
     let along = given == Some(None);
     // With Axis along X the schemas' rule (IfcFirstProjAxis) takes Y instead.
-    let x = given.flatten().or_else(|| square(DVec3::X)).or_else(|| square(DVec3::Y)).unwrap_or(DVec3::X);
+    let x = given
+        .flatten()
+        .or_else(|| square(DVec3::X))
+        .or_else(|| square(DVec3::Y))
+        .unwrap_or(DVec3::X);
     (DMat3::from_cols(x, z.cross(x), z), along)
 }
 

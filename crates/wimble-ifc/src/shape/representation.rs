@@ -8,8 +8,22 @@ use wimble_step::Row;
 
 /// Representations that show a product otherwise than by its body.
 const OTHER_VIEWS: [&str; 16] = [
-    "Axis", "Box", "FootPrint", "Reference", "Clearance", "Profile", "CoG", "Annotation", "Lighting", "SurveyPoints",
-    "Plan", "GeneratedFootPrint", "RoofFootPrint", "Bounding Box", "BoundingBox", "Facetation-FootPrint",
+    "Axis",
+    "Box",
+    "FootPrint",
+    "Reference",
+    "Clearance",
+    "Profile",
+    "CoG",
+    "Annotation",
+    "Lighting",
+    "SurveyPoints",
+    "Plan",
+    "GeneratedFootPrint",
+    "RoofFootPrint",
+    "Bounding Box",
+    "BoundingBox",
+    "Facetation-FootPrint",
 ];
 
 impl<'m> Reader<'m, '_> {
@@ -21,7 +35,8 @@ impl<'m> Reader<'m, '_> {
         self.parts(&definition, 2)
             .into_iter()
             .map(|representation| {
-                let identifier = representation.get(1).text().map(|t| t.trim().to_owned()).unwrap_or_default();
+                let identifier =
+                    representation.get(1).text().map(|t| t.trim().to_owned()).unwrap_or_default();
                 (identifier, representation)
             })
             .collect()
@@ -31,7 +46,8 @@ impl<'m> Reader<'m, '_> {
         let all = self.representations(model, product);
         let mut lines: Option<Body> = None;
         for wanted in identifiers {
-            let found = all.iter().filter(|(identifier, _)| identifier.eq_ignore_ascii_case(wanted));
+            let found =
+                all.iter().filter(|(identifier, _)| identifier.eq_ignore_ascii_case(wanted));
             let body = self.read_all(wanted, found.map(|(_, r)| r));
             // A body of which nothing can be read, as one of lines, gives way to the next.
             if body.items.iter().any(|item| item.solid.is_ok()) {
@@ -43,7 +59,10 @@ impl<'m> Reader<'m, '_> {
         }
         for (identifier, representation) in &all {
             let other_view = OTHER_VIEWS.iter().any(|view| view.eq_ignore_ascii_case(identifier));
-            if other_view || identifiers.iter().any(|wanted| wanted.eq_ignore_ascii_case(identifier)) || self.is_plan(representation) {
+            if other_view
+                || identifiers.iter().any(|wanted| wanted.eq_ignore_ascii_case(identifier))
+                || self.is_plan(representation)
+            {
                 continue;
             }
             let body = self.read_all(identifier, std::iter::once(representation));
@@ -61,7 +80,10 @@ impl<'m> Reader<'m, '_> {
         let views: Vec<&str> = all.iter().map(|(identifier, _)| identifier.as_str()).collect();
         match all.first() {
             Some((identifier, first)) => {
-                let trouble = first.trouble(format_args!("and no body: the only representations are {}", views.join(", ")));
+                let trouble = first.trouble(format_args!(
+                    "and no body: the only representations are {}",
+                    views.join(", ")
+                ));
                 let mut body = Body::unreadable(first.row, trouble);
                 body.representation.clone_from(identifier);
                 body
@@ -70,7 +92,11 @@ impl<'m> Reader<'m, '_> {
         }
     }
 
-    fn read_all<'e>(&self, identifier: &str, representations: impl Iterator<Item = &'e Entity<'m>>) -> Body
+    fn read_all<'e>(
+        &self,
+        identifier: &str,
+        representations: impl Iterator<Item = &'e Entity<'m>>,
+    ) -> Body
     where
         'm: 'e,
     {
@@ -98,9 +124,15 @@ impl<'m> Reader<'m, '_> {
             "IFCGEOMETRICSET" => {
                 // Points and lines beside surfaces: only these count.
                 let parts = self.parts(entity, 0);
-                let bodies: Vec<&Entity<'m>> = parts.iter().filter(|p| !super::solid::is_line_only(p.keyword)).collect();
+                let bodies: Vec<&Entity<'m>> =
+                    parts.iter().filter(|p| !super::solid::is_line_only(p.keyword)).collect();
                 if bodies.is_empty() {
-                    items.push(Item { index: 0, row: entity.row, solid: Err(entity.trouble("has only lines")), subtracted: Vec::new() });
+                    items.push(Item {
+                        index: 0,
+                        row: entity.row,
+                        solid: Err(entity.trouble("has only lines")),
+                        subtracted: Vec::new(),
+                    });
                     self.census.borrow_mut().note(entity.keyword, false);
                 }
                 for part in bodies {
@@ -126,7 +158,9 @@ impl<'m> Reader<'m, '_> {
 
     pub(super) fn axis(&self, model: &Model<'_>, product: Row) -> Option<Vec<DVec3>> {
         let all = self.representations(model, product);
-        let wanted = |identifier: &str| identifier.eq_ignore_ascii_case("Axis") || identifier.eq_ignore_ascii_case("Reference");
+        let wanted = |identifier: &str| {
+            identifier.eq_ignore_ascii_case("Axis") || identifier.eq_ignore_ascii_case("Reference")
+        };
         for (_, representation) in all.iter().filter(|(identifier, _)| wanted(identifier)) {
             for item in self.parts(representation, 3) {
                 if let Some(points) = self.line_of(&item) {
@@ -139,10 +173,19 @@ impl<'m> Reader<'m, '_> {
 
     fn line_of(&self, item: &Entity<'m>) -> Option<Vec<DVec3>> {
         match item.keyword {
-            "IFCGEOMETRICCURVESET" | "IFCGEOMETRICSET" => self.parts(item, 0).iter().find_map(|part| self.line_of(part)),
+            "IFCGEOMETRICCURVESET" | "IFCGEOMETRICSET" => {
+                self.parts(item, 0).iter().find_map(|part| self.line_of(part))
+            }
             "IFCMAPPEDITEM" => {
                 let (representation, map) = self.map_of(item).ok()?;
-                let points = self.deeper(item, || Ok(self.parts(&representation, 3).iter().find_map(|part| self.line_of(part)))).ok()??;
+                let points = self
+                    .deeper(item, || {
+                        Ok(self
+                            .parts(&representation, 3)
+                            .iter()
+                            .find_map(|part| self.line_of(part)))
+                    })
+                    .ok()??;
                 Some(points.into_iter().map(|p| map.transform_point3(p)).collect())
             }
             keyword if super::solid::is_line_only(keyword) => {

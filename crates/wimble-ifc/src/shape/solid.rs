@@ -19,15 +19,6 @@ impl From<Solid> for Made {
     }
 }
 
-impl Made {
-    /// Everything under a map.
-    pub(super) fn moved(&self, map: &DAffine3) -> Option<Self> {
-        let solid = self.solid.transformed(map)?;
-        let subtracted = self.subtracted.iter().map(|s| s.moved(map)).collect();
-        Some(Self { solid, subtracted })
-    }
-}
-
 impl<'m> Reader<'m, '_> {
     /// The solid of an item.
     pub(super) fn made(&self, entity: &Entity<'m>) -> Read<Made> {
@@ -44,21 +35,31 @@ impl<'m> Reader<'m, '_> {
             "IFCEXTRUDEDAREASOLIDTAPERED" => self.extruded_tapered(entity)?,
             "IFCREVOLVEDAREASOLID" | "IFCREVOLVEDAREASOLIDTAPERED" => self.revolved(entity)?,
             "IFCSWEPTDISKSOLID" | "IFCSWEPTDISKSOLIDPOLYGONAL" => self.swept_disk(entity)?,
-            "IFCFIXEDREFERENCESWEPTAREASOLID" | "IFCDIRECTRIXDERIVEDREFERENCESWEPTAREASOLID" | "IFCSURFACECURVESWEPTAREASOLID" => {
-                self.swept_along(entity)?
+            "IFCFIXEDREFERENCESWEPTAREASOLID"
+            | "IFCDIRECTRIXDERIVEDREFERENCESWEPTAREASOLID"
+            | "IFCSURFACECURVESWEPTAREASOLID" => self.swept_along(entity)?,
+            "IFCSECTIONEDSPINE" | "IFCSECTIONEDSOLIDHORIZONTAL" | "IFCSECTIONEDSOLID" => {
+                self.sectioned(entity)?
             }
-            "IFCSECTIONEDSPINE" | "IFCSECTIONEDSOLIDHORIZONTAL" | "IFCSECTIONEDSOLID" => self.sectioned(entity)?,
-            "IFCFACETEDBREP" | "IFCFACETEDBREPWITHVOIDS" | "IFCADVANCEDBREP" | "IFCADVANCEDBREPWITHVOIDS" | "IFCMANIFOLDSOLIDBREP" => {
-                Solid::Mesh(self.brep(entity)?)
+            "IFCFACETEDBREP"
+            | "IFCFACETEDBREPWITHVOIDS"
+            | "IFCADVANCEDBREP"
+            | "IFCADVANCEDBREPWITHVOIDS"
+            | "IFCMANIFOLDSOLIDBREP" => Solid::Mesh(self.brep(entity)?),
+            "IFCSHELLBASEDSURFACEMODEL"
+            | "IFCFACEBASEDSURFACEMODEL"
+            | "IFCCLOSEDSHELL"
+            | "IFCOPENSHELL"
+            | "IFCCONNECTEDFACESET" => Solid::Mesh(self.surface_model(entity)?),
+            "IFCTRIANGULATEDFACESET" | "IFCTRIANGULATEDIRREGULARNETWORK" => {
+                Solid::Mesh(self.triangulated(entity)?)
             }
-            "IFCSHELLBASEDSURFACEMODEL" | "IFCFACEBASEDSURFACEMODEL" | "IFCCLOSEDSHELL" | "IFCOPENSHELL" | "IFCCONNECTEDFACESET" => {
-                Solid::Mesh(self.surface_model(entity)?)
-            }
-            "IFCTRIANGULATEDFACESET" | "IFCTRIANGULATEDIRREGULARNETWORK" => Solid::Mesh(self.triangulated(entity)?),
             "IFCPOLYGONALFACESET" => Solid::Mesh(self.polygonal(entity)?),
-            "IFCBLOCK" | "IFCRECTANGULARPYRAMID" | "IFCRIGHTCIRCULARCONE" | "IFCRIGHTCIRCULARCYLINDER" | "IFCSPHERE" => {
-                self.primitive(entity)?
-            }
+            "IFCBLOCK"
+            | "IFCRECTANGULARPYRAMID"
+            | "IFCRIGHTCIRCULARCONE"
+            | "IFCRIGHTCIRCULARCYLINDER"
+            | "IFCSPHERE" => self.primitive(entity)?,
             "IFCHALFSPACESOLID" | "IFCPOLYGONALBOUNDEDHALFSPACE" | "IFCBOXEDHALFSPACE" => {
                 return Err(entity.trouble("is a half space, which has no end"));
             }
@@ -115,22 +116,36 @@ impl<'m> Reader<'m, '_> {
             "IFCBLOCK" => {
                 let (x, y, z) = (size(1, "XLength")?, size(2, "YLength")?, size(3, "ZLength")?);
                 let middle = DAffine3::from_translation(DVec3::new(x, y, 0.0) / 2.0);
-                Solid::Prism(Prism { frame: middle, profile: Profile::Rectangle { x, y }, sweep: DVec3::Z * z })
+                Solid::Prism(Prism {
+                    frame: middle,
+                    profile: Profile::Rectangle { x, y },
+                    sweep: DVec3::Z * z,
+                })
             }
             "IFCRECTANGULARPYRAMID" => {
                 let (x, y, z) = (size(1, "XLength")?, size(2, "YLength")?, size(3, "Height")?);
-                let base = [(0.0, 0.0), (0.0, y), (x, y), (x, 0.0)].map(|p| DVec2::from(p).extend(0.0));
+                let base =
+                    [(0.0, 0.0), (0.0, y), (x, y), (x, 0.0)].map(|p| DVec2::from(p).extend(0.0));
                 Solid::Mesh(cone(&base, DVec3::new(x / 2.0, y / 2.0, z), 0.0))
             }
             "IFCRIGHTCIRCULARCONE" => {
                 let (z, radius) = (size(1, "Height")?, size(2, "BottomRadius")?);
                 let chords = wimble_geom::circle_chords(radius, self.chord);
-                let base: Vec<DVec3> = wimble_geom::circle_ring(radius, chords).into_iter().rev().map(|p| p.extend(0.0)).collect();
+                let base: Vec<DVec3> = wimble_geom::circle_ring(radius, chords)
+                    .into_iter()
+                    .rev()
+                    .map(|p| p.extend(0.0))
+                    .collect();
                 Solid::Mesh(cone(&base, DVec3::Z * z, self.chord))
             }
             "IFCRIGHTCIRCULARCYLINDER" => {
                 let (z, radius) = (size(1, "Height")?, size(2, "Radius")?);
-                Solid::Cylinder(Cylinder { from: DVec3::ZERO, to: DVec3::Z * z, radius, inner: None })
+                Solid::Cylinder(Cylinder {
+                    from: DVec3::ZERO,
+                    to: DVec3::Z * z,
+                    radius,
+                    inner: None,
+                })
             }
             _ => Solid::Mesh(sphere(DVec3::ZERO, size(1, "Radius")?, self.chord)),
         };
@@ -156,7 +171,10 @@ pub(super) fn prism(frame: &DAffine3, area: &Area, sweep: DVec3) -> Solid {
         return Solid::Cylinder(Cylinder { from, to: from + sweep, radius, inner });
     }
     let m = placed.matrix3;
-    let frame = DAffine3 { matrix3: DMat3::from_cols(m.x_axis, m.y_axis, m.z_axis), translation: placed.translation };
+    let frame = DAffine3 {
+        matrix3: DMat3::from_cols(m.x_axis, m.y_axis, m.z_axis),
+        translation: placed.translation,
+    };
     Solid::Prism(Prism { frame, profile: area.profile.clone(), sweep })
 }
 
@@ -164,12 +182,41 @@ pub(super) fn prism(frame: &DAffine3, area: &Area, sweep: DVec3) -> Solid {
 pub(super) fn is_line_only(keyword: &str) -> bool {
     matches!(
         keyword,
-        "IFCPOLYLINE" | "IFCINDEXEDPOLYCURVE" | "IFCTRIMMEDCURVE" | "IFCCOMPOSITECURVE" | "IFC2DCOMPOSITECURVE"
-            | "IFCCIRCLE" | "IFCELLIPSE" | "IFCLINE" | "IFCBSPLINECURVE" | "IFCBSPLINECURVEWITHKNOTS"
-            | "IFCRATIONALBSPLINECURVEWITHKNOTS" | "IFCBEZIERCURVE" | "IFCRATIONALBEZIERCURVE" | "IFCOFFSETCURVE2D" | "IFCOFFSETCURVE3D"
-            | "IFCGEOMETRICCURVESET" | "IFCCARTESIANPOINT" | "IFCEDGE" | "IFCEDGECURVE" | "IFCVERTEXPOINT"
-            | "IFCALIGNMENTCURVE" | "IFCGRADIENTCURVE" | "IFCSEGMENTEDREFERENCECURVE" | "IFCOFFSETCURVEBYDISTANCES"
-            | "IFCPOLYLOOP" | "IFCEDGELOOP" | "IFCPATH" | "IFCSURFACECURVE" | "IFCINTERSECTIONCURVE" | "IFCSEAMCURVE"
-            | "IFCTEXTLITERAL" | "IFCTEXTLITERALWITHEXTENT" | "IFCANNOTATIONFILLAREA" | "IFCPLANARBOX" | "IFCPLANAREXTENT" | "IFCCARTESIANPOINTLIST3D"
+        "IFCPOLYLINE"
+            | "IFCINDEXEDPOLYCURVE"
+            | "IFCTRIMMEDCURVE"
+            | "IFCCOMPOSITECURVE"
+            | "IFC2DCOMPOSITECURVE"
+            | "IFCCIRCLE"
+            | "IFCELLIPSE"
+            | "IFCLINE"
+            | "IFCBSPLINECURVE"
+            | "IFCBSPLINECURVEWITHKNOTS"
+            | "IFCRATIONALBSPLINECURVEWITHKNOTS"
+            | "IFCBEZIERCURVE"
+            | "IFCRATIONALBEZIERCURVE"
+            | "IFCOFFSETCURVE2D"
+            | "IFCOFFSETCURVE3D"
+            | "IFCGEOMETRICCURVESET"
+            | "IFCCARTESIANPOINT"
+            | "IFCEDGE"
+            | "IFCEDGECURVE"
+            | "IFCVERTEXPOINT"
+            | "IFCALIGNMENTCURVE"
+            | "IFCGRADIENTCURVE"
+            | "IFCSEGMENTEDREFERENCECURVE"
+            | "IFCOFFSETCURVEBYDISTANCES"
+            | "IFCPOLYLOOP"
+            | "IFCEDGELOOP"
+            | "IFCPATH"
+            | "IFCSURFACECURVE"
+            | "IFCINTERSECTIONCURVE"
+            | "IFCSEAMCURVE"
+            | "IFCTEXTLITERAL"
+            | "IFCTEXTLITERALWITHEXTENT"
+            | "IFCANNOTATIONFILLAREA"
+            | "IFCPLANARBOX"
+            | "IFCPLANAREXTENT"
+            | "IFCCARTESIANPOINTLIST3D"
     )
 }

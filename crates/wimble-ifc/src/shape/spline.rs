@@ -13,7 +13,11 @@ pub(super) struct Spline {
 
 /// Knots written once for each multiplicity.
 pub(super) fn spread_knots(values: &[f64], multiplicities: &[usize]) -> Vec<f64> {
-    values.iter().zip(multiplicities).flat_map(|(v, m)| std::iter::repeat_n(*v, (*m).min(64))).collect()
+    values
+        .iter()
+        .zip(multiplicities)
+        .flat_map(|(v, m)| std::iter::repeat_n(*v, (*m).min(64)))
+        .collect()
 }
 
 /// The knots of a clamped uniform spline, for files that give none.
@@ -21,7 +25,10 @@ pub(super) fn uniform_knots(degree: usize, points: usize) -> Vec<f64> {
     let spans = points.saturating_sub(degree);
     let inner = (0..=spans).map(|i| i as f64);
     let (first, last) = (0.0, spans as f64);
-    std::iter::repeat_n(first, degree).chain(inner).chain(std::iter::repeat_n(last, degree)).collect()
+    std::iter::repeat_n(first, degree)
+        .chain(inner)
+        .chain(std::iter::repeat_n(last, degree))
+        .collect()
 }
 
 fn valid(degree: usize, points: usize, knots: &[f64]) -> bool {
@@ -34,8 +41,14 @@ fn valid(degree: usize, points: usize, knots: &[f64]) -> bool {
 
 impl Spline {
     /// `None` if degree, points and knots do not belong together.
-    pub(super) fn new(degree: usize, points: &[DVec3], weights: Option<&[f64]>, knots: Vec<f64>) -> Option<Self> {
-        if !valid(degree, points.len(), &knots) || weights.is_some_and(|w| w.len() != points.len()) {
+    pub(super) fn new(
+        degree: usize,
+        points: &[DVec3],
+        weights: Option<&[f64]>,
+        knots: Vec<f64>,
+    ) -> Option<Self> {
+        if !valid(degree, points.len(), &knots) || weights.is_some_and(|w| w.len() != points.len())
+        {
             return None;
         }
         let control = weigh(points, weights)?;
@@ -95,7 +108,11 @@ impl Spline {
         let (a, b) = self.domain();
         let n = (self.control.len() * 8).clamp(32, 2000);
         let at = |i: usize| a + (b - a) * i as f64 / n as f64;
-        let best = (0..=n).min_by(|&i, &j| self.at(at(i)).distance(point).total_cmp(&self.at(at(j)).distance(point))).unwrap_or(0);
+        let best = (0..=n)
+            .min_by(|&i, &j| {
+                self.at(at(i)).distance(point).total_cmp(&self.at(at(j)).distance(point))
+            })
+            .unwrap_or(0);
         let (mut low, mut high) = (at(best.saturating_sub(1)), at((best + 1).min(n)));
         for _ in 0..60 {
             let (p, q) = (low + (high - low) / 3.0, high - (high - low) / 3.0);
@@ -122,7 +139,13 @@ fn project(p: DVec4) -> DVec3 {
 }
 
 /// De Boor's scheme.
-fn evaluate(degree: usize, knots: &[f64], points: usize, t: f64, control: impl Fn(usize) -> DVec4) -> DVec4 {
+fn evaluate(
+    degree: usize,
+    knots: &[f64],
+    points: usize,
+    t: f64,
+    control: impl Fn(usize) -> DVec4,
+) -> DVec4 {
     let t = t.clamp(knots[degree], knots[points]);
     // The span that holds t; at the end the last that has a length.
     let span = knots[degree..points].partition_point(|k| *k <= t) + degree - 1;
@@ -162,7 +185,9 @@ impl SplineSurface {
     ) -> Option<Self> {
         let columns = points.first()?.len();
         let fits = points.iter().all(|row| row.len() == columns)
-            && weights.is_none_or(|w| w.len() == points.len() && w.iter().all(|row| row.len() == columns))
+            && weights.is_none_or(|w| {
+                w.len() == points.len() && w.iter().all(|row| row.len() == columns)
+            })
             && valid(degrees.0, points.len(), &knots.0)
             && valid(degrees.1, columns, &knots.1);
         if !fits {
@@ -187,6 +212,67 @@ impl SplineSurface {
         project(evaluate(self.degrees.0, &self.knots.0, self.control.len(), u, |i| {
             evaluate(self.degrees.1, &self.knots.1, columns, v, |j| self.control[i][j])
         }))
+    }
+
+    /// Whether it closes on itself along u and along v.
+    pub(super) fn is_round(&self) -> (bool, bool) {
+        let (u, v) = self.domain();
+        let shares = [0.0, 0.21, 0.5, 0.83, 1.0];
+        let meets = |a: DVec3, b: DVec3| a.distance(b) <= 1e-5;
+        let along_u = shares.iter().all(|s| {
+            let t = v.0 + (v.1 - v.0) * s;
+            meets(self.at(u.0, t), self.at(u.1, t))
+        });
+        let along_v = shares.iter().all(|s| {
+            let t = u.0 + (u.1 - u.0) * s;
+            meets(self.at(t, v.0), self.at(t, v.1))
+        });
+        // One that has shrunk to a line closes in no useful way.
+        let middle = |s: f64| (u.0 + (u.1 - u.0) * s, v.0 + (v.1 - v.0) * s);
+        let ((a, b), (c, _)) = (middle(0.5), middle(0.0));
+        let wide = !meets(self.at(a, b), self.at(c, b));
+        (along_u && wide, along_v && !meets(self.at(a, b), self.at(a, middle(0.0).1)))
+    }
+
+    /// How far apart grid lines may be for facets to stay within `chord`; a hundred lines at most
+    /// each way.
+    pub(super) fn steps(&self, chord: f64) -> (f64, f64) {
+        let (u, v) = self.domain();
+        let (wide, high) = (u.1 - u.0, v.1 - v.0);
+        let (nu, nv) =
+            ((self.control.len() * 2).clamp(6, 24), (self.control[0].len() * 2).clamp(6, 24));
+        let (hu, hv) = (wide / (2 * nu) as f64, high / (2 * nv) as f64);
+        let (mut bend_u, mut bend_v) = (0.0_f64, 0.0_f64);
+        for i in 0..nu {
+            for j in 0..nv {
+                let (a, b) = (
+                    u.0 + wide * (i as f64 + 0.5) / nu as f64,
+                    v.0 + high * (j as f64 + 0.5) / nv as f64,
+                );
+                let here = self.at(a, b) * 2.0;
+                bend_u = bend_u
+                    .max((self.at(a - hu, b) + self.at(a + hu, b) - here).length() / (hu * hu));
+                bend_v = bend_v
+                    .max((self.at(a, b - hv) + self.at(a, b + hv) - here).length() / (hv * hv));
+            }
+        }
+        let step = |bend: f64, whole: f64| {
+            if bend > 0.0 { (8.0 * chord / bend).sqrt().max(whole / 100.0) } else { f64::INFINITY }
+        };
+        (step(bend_u, wide), step(bend_v, high))
+    }
+
+    /// Inner knots: across them the surface may bend sharply.
+    pub(super) fn creases(&self) -> [Vec<f64>; 2] {
+        let inner = |knots: &[f64], (low, high): (f64, f64)| {
+            let mut inner: Vec<f64> =
+                knots.iter().copied().filter(|k| *k > low && *k < high).collect();
+            inner.dedup();
+            inner.truncate(200);
+            inner
+        };
+        let (u, v) = self.domain();
+        [inner(&self.knots.0, u), inner(&self.knots.1, v)]
     }
 
     /// Number of control points along u and v.

@@ -28,14 +28,28 @@ impl<'m> Reader<'m, '_> {
         let fourth = self.schema != Schema::Ifc2x3;
         let corners = match entity.keyword {
             "IFCISHAPEPROFILEDEF" => {
-                let flange = Flange { width: size(3, "OverallWidth")?, thickness: size(6, "FlangeThickness")?, fillet: optional(7), edge: if fourth { optional(8) } else { 0.0 }, slope: if fourth { slope(9) } else { 0.0 } };
+                let flange = Flange {
+                    width: size(3, "OverallWidth")?,
+                    thickness: size(6, "FlangeThickness")?,
+                    fillet: optional(7),
+                    edge: if fourth { optional(8) } else { 0.0 },
+                    slope: if fourth { slope(9) } else { 0.0 },
+                };
                 i_shape(size(4, "OverallDepth")?, size(5, "WebThickness")?, &flange, &flange)
             }
             "IFCASYMMETRICISHAPEPROFILEDEF" => {
                 let (depth, web) = (size(4, "OverallDepth")?, size(5, "WebThickness")?);
-                let (bottom_edge, bottom_slope) = if fourth { (optional(11), slope(12)) } else { (0.0, 0.0) };
-                let (top_edge, top_slope) = if fourth { (optional(13), slope(14)) } else { (0.0, 0.0) };
-                let bottom = Flange { width: size(3, "bottom flange width")?, thickness: size(6, "bottom flange thickness")?, fillet: optional(7), edge: bottom_edge, slope: bottom_slope };
+                let (bottom_edge, bottom_slope) =
+                    if fourth { (optional(11), slope(12)) } else { (0.0, 0.0) };
+                let (top_edge, top_slope) =
+                    if fourth { (optional(13), slope(14)) } else { (0.0, 0.0) };
+                let bottom = Flange {
+                    width: size(3, "bottom flange width")?,
+                    thickness: size(6, "bottom flange thickness")?,
+                    fillet: optional(7),
+                    edge: bottom_edge,
+                    slope: bottom_slope,
+                };
                 let top = Flange {
                     width: size(8, "TopFlangeWidth")?,
                     thickness: if optional(9) > 0.0 { optional(9) } else { bottom.thickness },
@@ -46,27 +60,39 @@ impl<'m> Reader<'m, '_> {
                 i_shape(depth, web, &bottom, &top)
             }
             "IFCTSHAPEPROFILEDEF" => {
-                let (depth, width, web, flange) = (size(3, "Depth")?, size(4, "FlangeWidth")?, size(5, "WebThickness")?, size(6, "FlangeThickness")?);
+                let (depth, width, web, flange) = (
+                    size(3, "Depth")?,
+                    size(4, "FlangeWidth")?,
+                    size(5, "WebThickness")?,
+                    size(6, "FlangeThickness")?,
+                );
                 let (fillet, flange_edge, web_edge) = (optional(7), optional(8), optional(9));
                 let (web_slope, flange_slope) = (slope(10), slope(11));
                 let (top, bottom) = (depth / 2.0, -depth / 2.0);
                 // Thicknesses hold half-way: along the free web, and along the flange's outstand.
                 let free = depth - flange;
-                let (web_low, web_high) = (web / 2.0 - web_slope * free / 2.0, web / 2.0 + web_slope * free / 2.0);
+                let (web_low, web_high) =
+                    (web / 2.0 - web_slope * free / 2.0, web / 2.0 + web_slope * free / 2.0);
                 let out = (width - web) / 2.0;
-                let (edge, root) = (flange - flange_slope * out / 2.0, flange + flange_slope * out / 2.0);
+                let (edge, root) =
+                    (flange - flange_slope * out / 2.0, flange + flange_slope * out / 2.0);
                 let w = width / 2.0;
                 vec![
-                    corner(-web_low, bottom, web_edge), corner(web_low, bottom, web_edge),
-                    corner(web_high, top - root, fillet), corner(w, top - edge, flange_edge),
-                    corner(w, top, 0.0), corner(-w, top, 0.0),
-                    corner(-w, top - edge, flange_edge), corner(-web_high, top - root, fillet),
+                    corner(-web_low, bottom, web_edge),
+                    corner(web_low, bottom, web_edge),
+                    corner(web_high, top - root, fillet),
+                    corner(w, top - edge, flange_edge),
+                    corner(w, top, 0.0),
+                    corner(-w, top, 0.0),
+                    corner(-w, top - edge, flange_edge),
+                    corner(-web_high, top - root, fillet),
                 ]
             }
             "IFCLSHAPEPROFILEDEF" => {
                 let depth = size(3, "Depth")?;
                 let width = if optional(4) > 0.0 { optional(4) } else { depth };
-                let (thick, fillet, edge, rise) = (size(5, "Thickness")?, optional(6), optional(7), slope(8));
+                let (thick, fillet, edge, rise) =
+                    (size(5, "Thickness")?, optional(6), optional(7), slope(8));
                 let (w, d) = (width / 2.0, depth / 2.0);
                 let (out_x, out_y) = (width - thick, depth - thick);
                 let (x_edge, y_edge) = (thick - rise * out_x / 2.0, thick - rise * out_y / 2.0);
@@ -74,43 +100,86 @@ impl<'m> Reader<'m, '_> {
                 let meet = |near: f64, far: f64, along: f64, across: f64| {
                     (near + rise * along - rise * far - rise * rise * across) / (1.0 - rise * rise)
                 };
-                let (inner_x, inner_y) = (meet(y_edge, x_edge, depth, width), meet(x_edge, y_edge, width, depth));
+                let (inner_x, inner_y) =
+                    (meet(y_edge, x_edge, depth, width), meet(x_edge, y_edge, width, depth));
                 vec![
-                    corner(-w, -d, 0.0), corner(w, -d, 0.0), corner(w, -d + x_edge, edge),
+                    corner(-w, -d, 0.0),
+                    corner(w, -d, 0.0),
+                    corner(w, -d + x_edge, edge),
                     corner(-w + inner_x, -d + inner_y, fillet),
-                    corner(-w + y_edge, d, edge), corner(-w, d, 0.0),
+                    corner(-w + y_edge, d, edge),
+                    corner(-w, d, 0.0),
                 ]
             }
             "IFCUSHAPEPROFILEDEF" => {
-                let (depth, width, web, flange) = (size(3, "Depth")?, size(4, "FlangeWidth")?, size(5, "WebThickness")?, size(6, "FlangeThickness")?);
-                let (fillet, edge, rise) = (optional(7), optional(8), if fourth || entity.record.len() > 9 { slope(9) } else { 0.0 });
+                let (depth, width, web, flange) = (
+                    size(3, "Depth")?,
+                    size(4, "FlangeWidth")?,
+                    size(5, "WebThickness")?,
+                    size(6, "FlangeThickness")?,
+                );
+                let (fillet, edge, rise) = (
+                    optional(7),
+                    optional(8),
+                    if fourth || entity.record.len() > 9 { slope(9) } else { 0.0 },
+                );
                 let (w, d, out) = (width / 2.0, depth / 2.0, width - web);
                 let (tip, root) = (flange - rise * out / 2.0, flange + rise * out / 2.0);
                 vec![
-                    corner(-w, -d, 0.0), corner(w, -d, 0.0), corner(w, -d + tip, edge), corner(-w + web, -d + root, fillet),
-                    corner(-w + web, d - root, fillet), corner(w, d - tip, edge), corner(w, d, 0.0), corner(-w, d, 0.0),
+                    corner(-w, -d, 0.0),
+                    corner(w, -d, 0.0),
+                    corner(w, -d + tip, edge),
+                    corner(-w + web, -d + root, fillet),
+                    corner(-w + web, d - root, fillet),
+                    corner(w, d - tip, edge),
+                    corner(w, d, 0.0),
+                    corner(-w, d, 0.0),
                 ]
             }
             "IFCZSHAPEPROFILEDEF" => {
-                let (depth, width, web, flange) = (size(3, "Depth")?, size(4, "FlangeWidth")?, size(5, "WebThickness")?, size(6, "FlangeThickness")?);
+                let (depth, width, web, flange) = (
+                    size(3, "Depth")?,
+                    size(4, "FlangeWidth")?,
+                    size(5, "WebThickness")?,
+                    size(6, "FlangeThickness")?,
+                );
                 let (fillet, edge) = (optional(7), optional(8));
                 let (d, near, far) = (depth / 2.0, web / 2.0, width - web / 2.0);
                 vec![
-                    corner(-near, -d, 0.0), corner(far, -d, 0.0), corner(far, -d + flange, edge), corner(near, -d + flange, fillet),
-                    corner(near, d, 0.0), corner(-far, d, 0.0), corner(-far, d - flange, edge), corner(-near, d - flange, fillet),
+                    corner(-near, -d, 0.0),
+                    corner(far, -d, 0.0),
+                    corner(far, -d + flange, edge),
+                    corner(near, -d + flange, fillet),
+                    corner(near, d, 0.0),
+                    corner(-far, d, 0.0),
+                    corner(-far, d - flange, edge),
+                    corner(-near, d - flange, fillet),
                 ]
             }
             _ => {
                 // C: a bent strip with lips.
-                let (depth, width, wall, girth) = (size(3, "Depth")?, size(4, "Width")?, size(5, "WallThickness")?, size(6, "Girth")?);
+                let (depth, width, wall, girth) = (
+                    size(3, "Depth")?,
+                    size(4, "Width")?,
+                    size(5, "WallThickness")?,
+                    size(6, "Girth")?,
+                );
                 let inner = optional(7);
                 let outer = if inner > 0.0 { inner + wall } else { 0.0 };
                 let (w, d) = (width / 2.0, depth / 2.0);
                 vec![
-                    corner(-w, -d, outer), corner(w, -d, outer), corner(w, -d + girth, 0.0), corner(w - wall, -d + girth, 0.0),
-                    corner(w - wall, -d + wall, inner), corner(-w + wall, -d + wall, inner),
-                    corner(-w + wall, d - wall, inner), corner(w - wall, d - wall, inner),
-                    corner(w - wall, d - girth, 0.0), corner(w, d - girth, 0.0), corner(w, d, outer), corner(-w, d, outer),
+                    corner(-w, -d, outer),
+                    corner(w, -d, outer),
+                    corner(w, -d + girth, 0.0),
+                    corner(w - wall, -d + girth, 0.0),
+                    corner(w - wall, -d + wall, inner),
+                    corner(-w + wall, -d + wall, inner),
+                    corner(-w + wall, d - wall, inner),
+                    corner(w - wall, d - wall, inner),
+                    corner(w - wall, d - girth, 0.0),
+                    corner(w, d - girth, 0.0),
+                    corner(w, d, outer),
+                    corner(-w, d, outer),
                 ]
             }
         };
@@ -123,7 +192,8 @@ impl<'m> Reader<'m, '_> {
         let n = corners.len();
         let mut ring = Ring::new();
         for i in 0..n {
-            let (before, here, after) = (corners[(i + n - 1) % n].at, corners[i], corners[(i + 1) % n].at);
+            let (before, here, after) =
+                (corners[(i + n - 1) % n].at, corners[i], corners[(i + 1) % n].at);
             let (back, on) = ((before - here.at), (after - here.at));
             let (Some(to_back), Some(to_on)) = (back.try_normalize(), on.try_normalize()) else {
                 ring.push(here.at);
@@ -138,8 +208,13 @@ impl<'m> Reader<'m, '_> {
             let reach = (here.radius / (angle / 2.0).tan()).min(most * 0.999_999);
             let radius = reach * (angle / 2.0).tan();
             let (start, end) = (here.at + to_back * reach, here.at + to_on * reach);
-            let middle = here.at + (to_back + to_on).normalize_or_zero() * (radius / (angle / 2.0).sin());
-            let chords = (wimble_geom::circle_chords(radius, self.chord) as f64 * (std::f64::consts::PI - angle) / std::f64::consts::TAU).ceil().max(2.0) as usize;
+            let middle =
+                here.at + (to_back + to_on).normalize_or_zero() * (radius / (angle / 2.0).sin());
+            let chords = (wimble_geom::circle_chords(radius, self.chord) as f64
+                * (std::f64::consts::PI - angle)
+                / std::f64::consts::TAU)
+                .ceil()
+                .max(2.0) as usize;
             let (a, b) = (start - middle, end - middle);
             let sweep = a.perp_dot(b).atan2(a.dot(b));
             for k in 0..=chords {

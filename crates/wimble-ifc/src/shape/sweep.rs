@@ -6,8 +6,8 @@ use super::reader::{Entity, Read, Reader, axes};
 use super::solid::prism;
 use glam::{DAffine3, DMat3, DVec2, DVec3};
 use std::f64::consts::{PI, TAU};
-use wimble_geom::{Cylinder, Mesh, Outline, Solid, circle_chords, circle_ring, loft};
 use wimble_geom::tolerance::{SAME_DIRECTION, SAME_POINT};
+use wimble_geom::{Cylinder, Mesh, Outline, Solid, circle_chords, circle_ring, loft};
 
 type Rings = Vec<Vec<DVec3>>;
 
@@ -15,11 +15,18 @@ type Rings = Vec<Vec<DVec3>>;
 fn outline(area: &Area, chord: f64) -> Outline {
     let outline = area.profile.outline(chord);
     let place = |ring: &Vec<DVec2>| ring.iter().map(|p| area.place.transform_point2(*p)).collect();
-    Outline { outer: place(&outline.outer), holes: outline.holes.iter().map(place).collect(), chord: outline.chord }
+    Outline {
+        outer: place(&outline.outer),
+        holes: outline.holes.iter().map(place).collect(),
+        chord: outline.chord,
+    }
 }
 
 fn rings(outline: &Outline, at: impl Fn(DVec2) -> DVec3) -> Rings {
-    std::iter::once(&outline.outer).chain(&outline.holes).map(|ring| ring.iter().map(|p| at(*p)).collect()).collect()
+    std::iter::once(&outline.outer)
+        .chain(&outline.holes)
+        .map(|ring| ring.iter().map(|p| at(*p)).collect())
+        .collect()
 }
 
 impl<'m> Reader<'m, '_> {
@@ -28,13 +35,16 @@ impl<'m> Reader<'m, '_> {
         let profile = self.part(entity, place, what)?;
         let mut areas = self.areas(&profile)?;
         if areas.len() > 1 {
-            return super::join::joined(&areas).ok_or_else(|| profile.trouble("has parts that lie apart, which is not read in this kind of sweep"));
+            return super::join::joined(&areas).ok_or_else(|| {
+                profile.trouble("has parts that lie apart, which is not read in this kind of sweep")
+            });
         }
         areas.pop().ok_or_else(|| profile.trouble("has no area"))
     }
 
     pub(super) fn extruded_tapered(&self, entity: &Entity<'m>) -> Read<Solid> {
-        let (start, end) = (self.area(entity, 0, "SweptArea")?, self.area(entity, 4, "EndSweptArea")?);
+        let (start, end) =
+            (self.area(entity, 0, "SweptArea")?, self.area(entity, 4, "EndSweptArea")?);
         let frame = self.frame_or_none(entity, 1)?;
         let sweep = self.extrusion(entity)?;
         if start == end {
@@ -65,20 +75,29 @@ impl<'m> Reader<'m, '_> {
             let only = outline(&start, self.chord);
             (only.clone(), only)
         };
-        let reach = low.outer.iter().chain(&high.outer).map(|p| (p.extend(0.0) - centre).cross(axis).length()).fold(0.0, f64::max);
+        let reach = low
+            .outer
+            .iter()
+            .chain(&high.outer)
+            .map(|p| (p.extend(0.0) - centre).cross(axis).length())
+            .fold(0.0, f64::max);
         let whole = (angle.abs() - TAU).abs() < 1e-9;
-        let steps = ((circle_chords(reach, self.chord) as f64 * angle.abs() / TAU).ceil() as usize).max(2);
+        let steps =
+            ((circle_chords(reach, self.chord) as f64 * angle.abs() / TAU).ceil() as usize).max(2);
         let count = if whole { steps } else { steps + 1 };
         self.count(entity, count * low.outer.len())?;
         let stations: Vec<Rings> = (0..count)
             .map(|i| {
                 let share = i as f64 / steps as f64;
                 let turn = DMat3::from_axis_angle(axis, angle * share);
-                let both = rings(&low, |p| p.extend(0.0)).into_iter().zip(rings(&high, |p| p.extend(0.0)));
+                let both =
+                    rings(&low, |p| p.extend(0.0)).into_iter().zip(rings(&high, |p| p.extend(0.0)));
                 both.map(|(a, b)| {
                     a.iter()
                         .zip(&b)
-                        .map(|(a, b)| frame.transform_point3(centre + turn * (a.lerp(*b, share) - centre)))
+                        .map(|(a, b)| {
+                            frame.transform_point3(centre + turn * (a.lerp(*b, share) - centre))
+                        })
                         .collect()
                 })
                 .collect()
@@ -109,7 +128,13 @@ impl<'m> Reader<'m, '_> {
         // Many exporters wrote 0 to 1, or 0 to the length, for the whole directrix.
         if near(from, 0.0) && (near(to, whole) || near(to, 1.0) || near(to, length)) {
             if !near(to, whole) {
-                self.remark(entity.row, format!("{} is swept from 0 to {to} of {whole}; the whole directrix is taken", entity.label()));
+                self.remark(
+                    entity.row,
+                    format!(
+                        "{} is swept from 0 to {to} of {whole}; the whole directrix is taken",
+                        entity.label()
+                    ),
+                );
             }
             return path;
         }
@@ -117,7 +142,13 @@ impl<'m> Reader<'m, '_> {
             self.remark(entity.row, format!("{} is swept from {from} to {to}, outside 0 to {whole}; the whole directrix is taken", entity.label()));
             return path;
         }
-        self.remark(entity.row, format!("{} is swept along part of its directrix, {from} to {to} of {whole}", entity.label()));
+        self.remark(
+            entity.row,
+            format!(
+                "{} is swept along part of its directrix, {from} to {to} of {whole}",
+                entity.label()
+            ),
+        );
         if by_length { path.between_lengths(from, to) } else { path.between(from, to) }
     }
 
@@ -137,7 +168,8 @@ impl<'m> Reader<'m, '_> {
         }
         let chords = circle_chords(radius, self.chord);
         let ring = circle_ring(radius, chords);
-        let holes = inner.map(|r| circle_ring(r, chords).into_iter().rev().collect()).into_iter().collect();
+        let holes =
+            inner.map(|r| circle_ring(r, chords).into_iter().rev().collect()).into_iter().collect();
         let outline = Outline { outer: ring, holes, chord: self.chord };
         // The outside of a bend leaves its chords by more than the centre line does.
         let stations = path.stations(self.chord / 2.0);
@@ -186,26 +218,42 @@ impl<'m> Reader<'m, '_> {
             .iter()
             .map(|profile| {
                 let mut areas = self.areas(profile)?;
-                areas.pop().filter(|_| areas.is_empty()).ok_or_else(|| profile.trouble("has several parts"))
+                areas
+                    .pop()
+                    .filter(|_| areas.is_empty())
+                    .ok_or_else(|| profile.trouble("has several parts"))
             })
             .collect();
         let sections = sections?;
         let frames = self.section_frames(entity)?;
         if sections.len() < 2 || frames.len() != sections.len() {
-            return Err(entity.trouble("has not as many places as cross-sections, or fewer than two"));
+            return Err(
+                entity.trouble("has not as many places as cross-sections, or fewer than two")
+            );
         }
         let mut lofted = Mesh::default();
         for (pair, sections) in frames.windows(2).zip(sections.windows(2)) {
-            let (low, high) = matched(&outline(&sections[0], self.chord), &outline(&sections[1], self.chord))
-                .ok_or_else(|| entity.trouble("blends profiles with different numbers of voids"))?;
+            let (low, high) =
+                matched(&outline(&sections[0], self.chord), &outline(&sections[1], self.chord))
+                    .ok_or_else(|| {
+                        entity.trouble("blends profiles with different numbers of voids")
+                    })?;
             let last = pair[0].len().saturating_sub(1).max(1) as f64;
             let stations: Vec<Rings> = pair[0]
                 .iter()
                 .enumerate()
                 .map(|(i, frame)| {
                     let share = i as f64 / last;
-                    let both = rings(&low, |p| p.extend(0.0)).into_iter().zip(rings(&high, |p| p.extend(0.0)));
-                    both.map(|(a, b)| a.iter().zip(&b).map(|(a, b)| frame.transform_point3(a.lerp(*b, share))).collect()).collect()
+                    let both = rings(&low, |p| p.extend(0.0))
+                        .into_iter()
+                        .zip(rings(&high, |p| p.extend(0.0)));
+                    both.map(|(a, b)| {
+                        a.iter()
+                            .zip(&b)
+                            .map(|(a, b)| frame.transform_point3(a.lerp(*b, share)))
+                            .collect()
+                    })
+                    .collect()
                 })
                 .collect();
             lofted.append(&loft(&low, &stations, false));
@@ -222,7 +270,12 @@ impl<'m> Reader<'m, '_> {
             let frames: Read<Vec<DAffine3>> = places.iter().map(|p| self.frame(p)).collect();
             let frames = frames?;
             let next = frames.iter().skip(1).copied().map(Some).chain([None]);
-            return Ok(frames.iter().copied().zip(next).map(|(a, b)| std::iter::once(a).chain(b).collect()).collect());
+            return Ok(frames
+                .iter()
+                .copied()
+                .zip(next)
+                .map(|(a, b)| std::iter::once(a).chain(b).collect())
+                .collect());
         }
         let path = self.path(&self.part(entity, 0, "Directrix")?)?;
         let mut stops = Vec::new();
@@ -231,11 +284,17 @@ impl<'m> Reader<'m, '_> {
                 "IFCAXIS2PLACEMENTLINEAR" => self.part(place, 0, "Location")?,
                 _ => self.at(place.row),
             };
-            if !matches!(expression.keyword, "IFCDISTANCEEXPRESSION" | "IFCPOINTBYDISTANCEEXPRESSION") {
+            if !matches!(
+                expression.keyword,
+                "IFCDISTANCEEXPRESSION" | "IFCPOINTBYDISTANCEEXPRESSION"
+            ) {
                 return Err(expression.trouble("stands where a distance along a curve is needed"));
             }
             // IFC4X1 writes the same attributes, with a flag in place of the curve.
-            let shift = DVec2::new(self.length_or(&expression, 1, 0.0), self.length_or(&expression, 2, 0.0));
+            let shift = DVec2::new(
+                self.length_or(&expression, 1, 0.0),
+                self.length_or(&expression, 2, 0.0),
+            );
             stops.push((self.length(&expression, 0, "DistanceAlong")?, shift));
         }
         let at = |distance: f64, shift: DVec2| -> Option<DAffine3> {
@@ -264,7 +323,10 @@ impl<'m> Reader<'m, '_> {
                 let n = inner.len().clamp(1, 2000);
                 for k in 1..=n {
                     let share = k as f64 / n as f64;
-                    list.extend(at(distance + (next - distance) * share, shift.lerp(next_shift, share)));
+                    list.extend(at(
+                        distance + (next - distance) * share,
+                        shift.lerp(next_shift, share),
+                    ));
                 }
             }
             if list.is_empty() {
@@ -306,7 +368,9 @@ fn swept(outline: &Outline, stations: &[Station], closed: bool, turning: &Turnin
         match turning {
             Turning::Least => x = (x - way * x.dot(way)).try_normalize()?,
             Turning::Fixed(reference) => {
-                x = (*reference - way * reference.dot(way)).try_normalize().unwrap_or_else(|| (x - way * x.dot(way)).normalize_or(way.any_orthonormal_vector()));
+                x = (*reference - way * reference.dot(way)).try_normalize().unwrap_or_else(|| {
+                    (x - way * x.dot(way)).normalize_or(way.any_orthonormal_vector())
+                });
             }
             Turning::Normals(normal) => {
                 let reference = normal(station.point).unwrap_or(x);
@@ -341,7 +405,9 @@ fn swept(outline: &Outline, stations: &[Station], closed: bool, turning: &Turnin
         let target = all.first()?.first()?.first().copied()?;
         let last = all.last()?;
         let n = last.first()?.len();
-        let nearest = (0..n).min_by(|&i, &j| last[0][i].distance(target).total_cmp(&last[0][j].distance(target))).unwrap_or(0);
+        let nearest = (0..n)
+            .min_by(|&i, &j| last[0][i].distance(target).total_cmp(&last[0][j].distance(target)))
+            .unwrap_or(0);
         if nearest != 0 {
             let mut first_again = all[0].clone();
             for (r, ring) in first_again.iter_mut().enumerate() {
@@ -366,7 +432,9 @@ fn straight(path: &Path) -> Option<(DVec3, DVec3)> {
     let lined = path.stretches.iter().all(|s| match &s.piece {
         Piece::Line { from: a, to: b } => {
             let along = b - a;
-            along.length() <= SAME_POINT || (along.dot(way) > 0.0 && [a, b].iter().all(|p| (**p - from).cross(way).length() <= SAME_POINT))
+            along.length() <= SAME_POINT
+                || (along.dot(way) > 0.0
+                    && [a, b].iter().all(|p| (**p - from).cross(way).length() <= SAME_POINT))
         }
         _ => false,
     });
@@ -387,7 +455,8 @@ fn filleted(path: &Path, radius: f64) -> Path {
         let (back, on) = ((w[0] - w[1]).normalize(), (w[2] - w[1]).normalize());
         let angle = back.dot(on).clamp(-1.0, 1.0).acos();
         if !(1e-6..PI - 1e-6).contains(&angle) {
-            out.stretches.push(Stretch { piece: Piece::Line { from: here, to: w[1] }, parameters: 1.0 });
+            out.stretches
+                .push(Stretch { piece: Piece::Line { from: here, to: w[1] }, parameters: 1.0 });
             here = w[1];
             continue;
         }
@@ -399,13 +468,18 @@ fn filleted(path: &Path, radius: f64) -> Path {
         let x = start - centre;
         let normal = x.cross(end - centre).normalize_or_zero();
         if here.distance(start) > SAME_POINT {
-            out.stretches.push(Stretch { piece: Piece::Line { from: here, to: start }, parameters: 1.0 });
+            out.stretches
+                .push(Stretch { piece: Piece::Line { from: here, to: start }, parameters: 1.0 });
         }
-        out.stretches.push(Stretch { piece: Piece::Arc { centre, x, y: normal.cross(x), start: 0.0, end: PI - angle }, parameters: 1.0 });
+        out.stretches.push(Stretch {
+            piece: Piece::Arc { centre, x, y: normal.cross(x), start: 0.0, end: PI - angle },
+            parameters: 1.0,
+        });
         here = end;
     }
     if let Some(&last) = points.last() {
-        out.stretches.push(Stretch { piece: Piece::Line { from: here, to: last }, parameters: 1.0 });
+        out.stretches
+            .push(Stretch { piece: Piece::Line { from: here, to: last }, parameters: 1.0 });
     }
     out
 }
@@ -417,7 +491,10 @@ fn matched(a: &Outline, b: &Outline) -> Option<(Outline, Outline)> {
     }
     let (outer_a, outer_b) = matched_rings(&a.outer, &b.outer);
     let (holes_a, holes_b) = a.holes.iter().zip(&b.holes).map(|(a, b)| matched_rings(a, b)).unzip();
-    Some((Outline { outer: outer_a, holes: holes_a, chord: a.chord }, Outline { outer: outer_b, holes: holes_b, chord: b.chord }))
+    Some((
+        Outline { outer: outer_a, holes: holes_a, chord: a.chord },
+        Outline { outer: outer_b, holes: holes_b, chord: b.chord },
+    ))
 }
 
 fn matched_rings(a: &[DVec2], b: &[DVec2]) -> (Vec<DVec2>, Vec<DVec2>) {
@@ -427,8 +504,11 @@ fn matched_rings(a: &[DVec2], b: &[DVec2]) -> (Vec<DVec2>, Vec<DVec2>) {
     // By direction from the middle, at every direction that either has a corner in.
     let middle = |ring: &[DVec2]| ring.iter().sum::<DVec2>() / ring.len().max(1) as f64;
     let (ma, mb) = (middle(a), middle(b));
-    let mut directions: Vec<f64> =
-        a.iter().map(|p| (p - ma).to_angle()).chain(b.iter().map(|p| (p - mb).to_angle())).collect();
+    let mut directions: Vec<f64> = a
+        .iter()
+        .map(|p| (p - ma).to_angle())
+        .chain(b.iter().map(|p| (p - mb).to_angle()))
+        .collect();
     directions.sort_by(f64::total_cmp);
     directions.dedup_by(|x, y| (*x - *y).abs() < 1e-6);
     if wimble_geom::ring_area(a) < 0.0 {
