@@ -312,6 +312,7 @@ fn hole(member: u32, services: &[u32], x0: f64, size: f64, verdict: Verdict) -> 
         services: services.iter().copied().map(ServiceIx).collect(),
         openings: vec![],
         inside: vec![],
+        too_small: vec![],
         kind: CutKind::Hole,
         edge: Edge::None,
         shape: CutShape::Round,
@@ -342,4 +343,19 @@ fn top_notch(member: u32, services: &[u32], x0: f64, depth: f64, verdict: Verdic
     cut.min_mm.z = 110.0 - depth;
     cut.max_mm.z = 110.0;
     cut
+}
+
+/// The outside material of the tests; without it a test says that it was skipped, and under CI it
+/// fails.
+pub(crate) fn shared(test: &str) -> Option<std::path::PathBuf> {
+    let root = concat!(env!("CARGO_MANIFEST_DIR"), "/../../../shared");
+    #[expect(clippy::disallowed_methods, reason = "a test finds its material by the environment")]
+    let (told, ci) = (std::env::var("WIMBLE_SHARED"), std::env::var("CI"));
+    let path = std::path::PathBuf::from(told.unwrap_or_else(|_| root.into()));
+    if path.is_dir() {
+        return Some(path);
+    }
+    assert_ne!(ci.as_deref(), Ok("true"), "{test}: no ../shared");
+    println!("skipped: {test}: no ../shared");
+    None
 }

@@ -5,6 +5,10 @@
 //!
 //! * [`json`]: the contract of `docs/report.md`, streamed, with its JSON Schema.
 //! * [`terminal`]: for a person at a prompt.
+//! * [`jsonl`], [`csv`]: row by row, for pipes and spreadsheets.
+//! * [`junit`], [`sarif`]: for the pages of build servers and code hosts.
+//! * [`summary_page`]: Markdown for a comment on a change.
+//! * [`compare`]: two JSON reports, what is new, fixed, moved, unchanged.
 //!
 //! ```
 //! use wimble_report::{Report, json};
@@ -16,7 +20,13 @@
 //!
 //! Not here: how anything was computed, files, the clock.
 
+pub mod compare;
+pub mod csv;
 pub mod json;
+pub mod jsonl;
+pub mod junit;
+pub mod sarif;
+pub mod summary_page;
 pub mod terminal;
 
 mod names;

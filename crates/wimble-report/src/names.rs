@@ -151,14 +151,13 @@ fn cuts(report: &Report, names: &Names) -> Vec<String> {
         .collect()
 }
 
-/// 16 hex digits over the rule's group, the GlobalIds, and the ordinal along x among equals.
+/// 16 hex digits over the rule, the GlobalIds, and the ordinal along x among equals.
 fn fingerprints(report: &Report) -> Vec<String> {
     let guid = |element: Option<&Element>| element.map_or("", |e| e.guid.as_str()).to_owned();
     let keys: Vec<_> = report
         .findings
         .iter()
         .map(|finding| {
-            let rule = report.groups.get(&finding.rule).unwrap_or(&finding.rule);
             let member = guid(report.members.get(finding.member.at()).map(|m| &m.element));
             let services: BTreeSet<String> = finding
                 .services
@@ -169,7 +168,7 @@ fn fingerprints(report: &Report) -> Vec<String> {
                 .flat_map(|cut| &cut.openings)
                 .map(|o| guid(report.openings.get(o.at()).map(|o| &o.element)))
                 .collect();
-            (rule, member, services, openings)
+            (&finding.rule, member, services, openings)
         })
         .collect();
     // The ordinal goes by place along the member, not by the order of findings (which puts the

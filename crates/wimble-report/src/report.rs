@@ -1,7 +1,6 @@
 //! The value that every format is made from.
 
 use glam::DVec3;
-use std::collections::BTreeMap;
 use wimble_model::{CoverageRow, Cut, Finding, Member, Opening, Service, Storey, Verdict};
 
 /// Everything that a check has to say. Rows refer to each other by index; the lists are in the
@@ -20,6 +19,8 @@ pub struct Report {
     pub storeys: Vec<Storey>,
     /// Members, by storey elevation, GlobalId, item.
     pub members: Vec<Member>,
+    /// Line of each member's element in its file (parallel to `members`; may be empty).
+    pub member_lines: Vec<Option<u64>>,
     /// Services, by storey elevation, GlobalId, item.
     pub services: Vec<Service>,
     /// Centre of each service (parallel to `services`), world, metres.
@@ -32,8 +33,8 @@ pub struct Report {
     pub findings: Vec<Finding>,
     /// What happened to every element, by input, class, status, reason.
     pub coverage: Vec<CoverageRow>,
-    /// The group of a rule that is one of several alternatives (`pack/rule` → `pack/group`).
-    pub groups: BTreeMap<String, String>,
+    /// What is not known of the models as a whole, in sentences: each is an `unknown`.
+    pub unanswered: Vec<String>,
 }
 
 /// One input file.
@@ -93,8 +94,8 @@ impl Report {
         });
     }
 
-    /// The worst that is said of any cut or in any finding that is not waived: what the exit code
-    /// is taken from. A cut all of whose bad findings are waived counts as a pass.
+    /// The worst that is said of any cut, in any finding that is not waived, or of the models as a
+    /// whole: what the exit code is taken from. A cut all of whose bad findings are waived counts as a pass.
     #[must_use]
     pub fn worst(&self) -> Verdict {
         let mut spoken_of = vec![false; self.cuts.len()];
@@ -107,7 +108,8 @@ impl Report {
         // A bad cut of which no finding speaks still counts: nothing is lost.
         let silent = self.cuts.iter().zip(&spoken_of).filter(|(_, seen)| !**seen);
         let open = self.findings.iter().filter(|f| f.waived.is_none()).map(|f| f.verdict);
-        silent.map(|(cut, _)| cut.verdict).chain(open).max().unwrap_or_default()
+        let whole = self.unanswered.iter().map(|_| Verdict::Unknown);
+        silent.map(|(cut, _)| cut.verdict).chain(open).chain(whole).max().unwrap_or_default()
     }
 
     /// What cannot be said because a figure is not a number, in sentences. Such a figure prints as
@@ -141,5 +143,18 @@ impl Report {
             )
         });
         of_members.chain(of_cuts).collect()
+    }
+
+    /// For each cut the positions of the findings that speak of it, in their order.
+    pub(crate) fn findings_of_cuts(&self) -> Vec<Vec<usize>> {
+        let mut spoken = vec![Vec::new(); self.cuts.len()];
+        for (at, finding) in self.findings.iter().enumerate() {
+            for cut in &finding.cuts {
+                if let Some(list) = spoken.get_mut(cut.at()) {
+                    list.push(at);
+                }
+            }
+        }
+        spoken
     }
 }

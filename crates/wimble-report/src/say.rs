@@ -14,15 +14,26 @@ pub(crate) fn mm(value: f64) -> String {
     format!("{tenth}")
 }
 
-/// Text from a model, made harmless for a terminal and for one line: control characters and those
-/// that turn the direction of writing would change what stands around them.
+/// A name from a model, made harmless and short enough for one line.
 pub(crate) fn plain(text: &str) -> String {
+    const LONGEST: usize = 120;
+    let clean = sentence(text);
+    if clean.chars().count() <= LONGEST {
+        return clean;
+    }
+    let mut short: String = clean.chars().take(LONGEST - 1).collect();
+    short.push('…');
+    short
+}
+
+/// Text that may hold names from a model, made harmless for a terminal and for one line: control
+/// characters and those that turn the direction of writing would change what stands around them.
+pub(crate) fn sentence(text: &str) -> String {
     let turns = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     let clean: String = text
         .chars()
         .map(|c| if c.is_whitespace() { ' ' } else { c })
         .map(|c| if c.is_control() || turns(c) { '\u{fffd}' } else { c })
-        .take(200)
         .collect();
     clean.trim().to_owned()
 }
@@ -332,7 +343,8 @@ mod tests {
     fn control_characters_and_turned_writing_are_harmless() {
         assert_eq!(plain("a\u{1b}[31mb\r\nc"), "a\u{fffd}[31mb  c");
         assert_eq!(plain("x\u{202e}y"), "x\u{fffd}y");
-        assert_eq!(plain(&"long".repeat(500)).chars().count(), 200);
+        assert_eq!(plain(&"long".repeat(500)).chars().count(), 120);
+        assert_eq!(sentence(&"long".repeat(500)).chars().count(), 2000);
     }
 
     #[test]

@@ -1,3 +1,7 @@
 //! Checks the cuts that services make in timber members of IFC models.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    wimble::run(std::env::args_os())
+}

@@ -13,7 +13,7 @@ use wimble_model::{
     ServiceShape, Unit,
 };
 
-pub(super) fn input(row: &Input) -> InputRow<'_> {
+pub(crate) fn input(row: &Input) -> InputRow<'_> {
     InputRow {
         path: (&row.path).into(),
         blake3: (&row.blake3).into(),
@@ -24,11 +24,11 @@ pub(super) fn input(row: &Input) -> InputRow<'_> {
     }
 }
 
-pub(super) fn pack(row: &Pack) -> PackRow<'_> {
+pub(crate) fn pack(row: &Pack) -> PackRow<'_> {
     PackRow { id: (&row.id).into(), title: (&row.title).into(), sources: texts(&row.sources) }
 }
 
-pub(super) fn member<'a>(
+pub(crate) fn member<'a>(
     report: &'a Report,
     names: &'a Names,
     id: &'a str,
@@ -106,7 +106,7 @@ fn bearing<'a>(names: &'a Names, row: &'a Bearing) -> BearingRow<'a> {
     }
 }
 
-pub(super) fn service<'a>(id: &'a str, row: &'a Service) -> ServiceRow<'a> {
+pub(crate) fn service<'a>(id: &'a str, row: &'a Service) -> ServiceRow<'a> {
     ServiceRow {
         id: id.into(),
         guid: (&row.element.guid).into(),
@@ -126,7 +126,7 @@ pub(super) fn service<'a>(id: &'a str, row: &'a Service) -> ServiceRow<'a> {
     }
 }
 
-pub(super) fn opening<'a>(names: &'a Names, id: &'a str, row: &'a Opening) -> OpeningRow<'a> {
+pub(crate) fn opening<'a>(names: &'a Names, id: &'a str, row: &'a Opening) -> OpeningRow<'a> {
     OpeningRow {
         id: id.into(),
         guid: (&row.element.guid).into(),
@@ -138,7 +138,7 @@ pub(super) fn opening<'a>(names: &'a Names, id: &'a str, row: &'a Opening) -> Op
     }
 }
 
-pub(super) fn cut<'a>(
+pub(crate) fn cut<'a>(
     names: &'a Names,
     id: &'a str,
     row: &'a Cut,
@@ -183,7 +183,7 @@ pub(super) fn cut<'a>(
     }
 }
 
-pub(super) fn finding<'a>(names: &'a Names, at: usize, row: &'a Finding) -> FindingRow<'a> {
+pub(crate) fn finding<'a>(names: &'a Names, at: usize, row: &'a Finding) -> FindingRow<'a> {
     let text = |list: &'a [String]| list.get(at).map_or("", String::as_str).into();
     FindingRow {
         fingerprint: text(&names.fingerprints),
@@ -235,7 +235,7 @@ fn remedy(row: &Remedy) -> RemedyRow<'_> {
     }
 }
 
-pub(super) fn coverage(row: &wimble_model::CoverageRow) -> CoverageRow<'_> {
+pub(crate) fn coverage(row: &wimble_model::CoverageRow) -> CoverageRow<'_> {
     CoverageRow {
         input: row.input,
         class: (&row.class).into(),
@@ -246,7 +246,7 @@ pub(super) fn coverage(row: &wimble_model::CoverageRow) -> CoverageRow<'_> {
     }
 }
 
-pub(super) fn warning(row: &Warning) -> WarningRow<'_> {
+pub(crate) fn warning(row: &Warning) -> WarningRow<'_> {
     WarningRow { input: row.input, line: row.line, text: (&row.text).into() }
 }
 

@@ -5,7 +5,7 @@
 //! text. [`Document`] is the same contract as one value: for reading a report back, and for the
 //! JSON Schema, so that what is written, read and described cannot drift apart.
 
-mod from_report;
+pub(crate) mod from_report;
 mod rows;
 mod write;
 

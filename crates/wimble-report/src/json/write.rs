@@ -25,34 +25,23 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     list(out, "services", services.map(|(id, service)| row::service(id, service)))?;
     let openings = names.openings.iter().zip(&report.openings);
     list(out, "openings", openings.map(|(id, opening)| row::opening(&names, id, opening)))?;
-    let spoken = findings_of_cuts(report);
+    let spoken = report.findings_of_cuts();
     let cuts = names.cuts.iter().zip(&report.cuts).zip(&spoken);
     list(out, "cuts", cuts.map(|((id, cut), findings)| row::cut(&names, id, cut, findings)))?;
     let findings = report.findings.iter().enumerate();
     list(out, "findings", findings.map(|(at, finding)| row::finding(&names, at, finding)))?;
     list(out, "coverage", report.coverage.iter().map(row::coverage))?;
     let missing: Vec<Warning> = report
-        .figures_missing()
-        .into_iter()
+        .unanswered
+        .iter()
+        .cloned()
+        .chain(report.figures_missing())
         .map(|text| Warning { input: None, line: None, text })
         .collect();
     list(out, "warnings", report.warnings.iter().chain(&missing).map(row::warning))?;
     key(out, "summary")?;
     json(out, &Summary::of(report))?;
     out.write_all(b"\n}\n")
-}
-
-/// For each cut the positions of the findings that speak of it, in their order.
-fn findings_of_cuts(report: &Report) -> Vec<Vec<usize>> {
-    let mut spoken = vec![Vec::new(); report.cuts.len()];
-    for (at, finding) in report.findings.iter().enumerate() {
-        for cut in &finding.cuts {
-            if let Some(list) = spoken.get_mut(cut.at()) {
-                list.push(at);
-            }
-        }
-    }
-    spoken
 }
 
 fn key(out: &mut impl Write, key: &str) -> io::Result<()> {

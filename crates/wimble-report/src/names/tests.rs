@@ -65,16 +65,6 @@ fn a_fingerprint_outlives_new_figures_and_a_new_verdict() {
 }
 
 #[test]
-fn alternatives_of_a_group_have_one_fingerprint() {
-    let mut report = fixture::report();
-    let before = Names::of(&report).fingerprints;
-    let at = report.findings.iter().position(|f| f.rule.ends_with("/notch")).unwrap();
-    report.findings[at].rule = "uk-solid-joist/notch-inner".into();
-    report.groups.insert("uk-solid-joist/notch-inner".into(), "uk-solid-joist/notch".into());
-    assert_eq!(Names::of(&report).fingerprints, before);
-}
-
-#[test]
 fn a_place_outlives_new_global_ids_and_a_moved_building() {
     let report = fixture::report();
     let before = Names::of(&report).places;

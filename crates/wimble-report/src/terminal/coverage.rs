@@ -55,7 +55,7 @@ fn reasons<W: Write>(
             (false, Ok(n)) if n < row.count => format!(" ({}, …)", examples.join(", ")),
             (false, _) => format!(" ({})", examples.join(", ")),
         };
-        let (class, reason) = (say::plain(&row.class), say::plain(&row.reason));
+        let (class, reason) = (say::plain(&row.class), say::sentence(&row.reason));
         page.text(14, &format!("{} {class}{file}: {reason}{examples}", row.count))?;
     }
     let more = rows.len().saturating_sub(shown);

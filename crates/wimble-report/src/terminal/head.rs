@@ -3,6 +3,7 @@
 use super::page::{LABEL, Page, Tone};
 use crate::{Report, Warning, say};
 use std::io::{self, Write};
+use wimble_model::Verdict;
 
 pub(super) fn write<W: Write>(page: &mut Page<'_, W>, report: &Report) -> io::Result<()> {
     let title = format!("Wimble {}", env!("CARGO_PKG_VERSION"));
@@ -21,12 +22,21 @@ pub(super) fn write<W: Write>(page: &mut Page<'_, W>, report: &Report) -> io::Re
     });
     list(page, "Files", files)?;
     list(page, "Rules", report.packs.iter().map(|p| format!("{}: {}", p.id, p.title)))?;
-    list(page, "Assumed", report.assumptions.iter().map(|text| say::plain(text)))?;
+    list(page, "Assumed", report.assumptions.iter().map(|text| say::sentence(text)))?;
     let folded = if page.options.all { usize::MAX } else { 8 };
     list(page, "Take care", report.warnings.iter().take(folded).map(|w| warning(report, w)))?;
     let more = report.warnings.len().saturating_sub(folded);
     if more > 0 {
         page.text(LABEL, &format!("and {more} more (see them with --all)"))?;
+    }
+    Ok(())
+}
+
+/// What is not known of the models as a whole.
+pub(super) fn unanswered<W: Write>(page: &mut Page<'_, W>, report: &Report) -> io::Result<()> {
+    let label = format!("{} {}", Verdict::Unknown.word(), say::sign(Verdict::Unknown));
+    for text in &report.unanswered {
+        page.labelled(0, Tone::Of(Verdict::Unknown), &label, &say::sentence(text))?;
     }
     Ok(())
 }
@@ -47,7 +57,7 @@ fn list<W: Write>(
 
 fn warning(report: &Report, warning: &Warning) -> String {
     let file = warning.input.and_then(|i| report.inputs.get(i as usize));
-    let text = say::plain(&warning.text);
+    let text = say::sentence(&warning.text);
     match (file.map(|f| say::plain(&f.path)), warning.line) {
         (Some(file), Some(line)) => format!("{file}, line {line}: {text}"),
         (Some(file), None) => format!("{file}: {text}"),

@@ -67,7 +67,7 @@ fn details<W: Write>(page: &mut Page<'_, W>, member: &Member) -> io::Result<()> 
     let name = say::member_name(member);
     page.text(LABEL, &format!("{name}: {} long; {bears}", say::mm(member.length_mm)))?;
     for note in &member.notes {
-        page.text(LABEL + 2, &format!("note: {}", say::plain(&note.0)))?;
+        page.text(LABEL + 2, &format!("note: {}", say::sentence(&note.0)))?;
     }
     Ok(())
 }

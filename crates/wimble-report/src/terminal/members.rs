@@ -119,7 +119,7 @@ fn member<W: Write>(page: &mut Page<'_, W>, report: &Report, entry: &Entry<'_>) 
             block(page, entry, report, finding)?;
         }
         for note in &entry.member.notes {
-            page.labelled(INDENT, Tone::Quiet, "note", &say::plain(&note.0))?;
+            page.labelled(INDENT, Tone::Quiet, "note", &say::sentence(&note.0))?;
         }
     }
     Ok(())
@@ -138,7 +138,7 @@ fn block<W: Write>(
         .filter(|(_, ix, _)| finding.cuts.contains(ix))
         .map(|(number, _, cut)| format!("{}.", cut_line(report, entry.member, *number, cut)))
         .collect();
-    texts.push(say::plain(&finding.message));
+    texts.push(say::sentence(&finding.message));
     texts.extend(say::measured(finding.measured, finding.limit));
     let (tone, mut label) = match finding.verdict {
         Verdict::Pass => (Tone::Quiet, "note".to_owned()),
@@ -148,7 +148,7 @@ fn block<W: Write>(
         page.labelled(INDENT, tone, &label, &text)?;
         label.clear();
     }
-    let source = say::plain(&finding.source);
+    let source = say::sentence(&finding.source);
     let source = if source.is_empty() {
         format!("Rule {}.", finding.rule)
     } else {
@@ -156,7 +156,7 @@ fn block<W: Write>(
     };
     page.text(INDENT + LABEL, &source)?;
     if let Some(waiver) = &finding.waived {
-        page.text(INDENT + LABEL, &format!("Waived: {}", say::plain(waiver)))?;
+        page.text(INDENT + LABEL, &format!("Waived: {}", say::sentence(waiver)))?;
     }
     if let Some(next) = next_step(finding) {
         page.text(INDENT + LABEL, &format!("Next: {next}"))?;
@@ -183,7 +183,7 @@ fn lone_cut<W: Write>(
     text.push('.');
     page.labelled(INDENT, Tone::Of(cut.verdict), &label, &text)?;
     for note in &cut.notes {
-        page.text(INDENT + LABEL, &format!("Note: {}", say::plain(&note.0)))?;
+        page.text(INDENT + LABEL, &format!("Note: {}", say::sentence(&note.0)))?;
     }
     Ok(())
 }
@@ -208,7 +208,7 @@ fn cut_line(report: &Report, member: &Member, number: usize, cut: &Cut) -> Strin
 /// The remedies, nearest first; without any, what the verdict itself asks for.
 fn next_step(finding: &Finding) -> Option<String> {
     let texts: Vec<String> =
-        finding.remedies.iter().take(3).map(|remedy| say::plain(&remedy.text)).collect();
+        finding.remedies.iter().take(3).map(|remedy| say::sentence(&remedy.text)).collect();
     if !texts.is_empty() {
         let texts: Vec<&str> = texts.iter().map(|t| t.trim_end_matches('.')).collect();
         return Some(format!("{}.", texts.join("; or: ")));

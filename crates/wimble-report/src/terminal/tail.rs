@@ -23,7 +23,7 @@ pub(super) fn obligations<W: Write>(page: &mut Page<'_, W>, report: &Report) -> 
     page.heading("To do besides")?;
     for ((storey, _, text), count) in counts {
         let storey = say::storey(report, storey);
-        page.text(0, &format!("{storey}: at {}, {}.", plural(count, "cut"), say::plain(text)))?;
+        page.text(0, &format!("{storey}: at {}, {}.", plural(count, "cut"), say::sentence(text)))?;
     }
     if tight > 0 {
         let many = plural(tight, "cut");

@@ -1,0 +1,103 @@
+//! The rows of the JSON report as JSON Lines: one object a line, each with its `row` first.
+//!
+//! The rows and their order are those of [`json`](crate::json); the counts come last.
+
+use crate::json::{SCHEMA, from_report as row};
+use crate::{Names, Report, Summary};
+use serde::Serialize;
+use std::io::{self, Write};
+
+/// A row with the word that says what it is.
+#[derive(Serialize)]
+struct Line<T> {
+    row: &'static str,
+    #[serde(flatten)]
+    value: T,
+}
+
+#[derive(Serialize)]
+struct Head {
+    schema: &'static str,
+    tool: &'static str,
+    version: &'static str,
+}
+
+#[derive(Serialize)]
+struct Sentence<'a> {
+    text: &'a str,
+}
+
+/// Writes the rows.
+///
+/// # Errors
+/// Those of the writer.
+pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
+    let names = Names::of(report);
+    let head = Head { schema: SCHEMA, tool: "wimble", version: env!("CARGO_PKG_VERSION") };
+    lines(out, "report", [head])?;
+    lines(out, "input", report.inputs.iter().map(row::input))?;
+    lines(out, "pack", report.packs.iter().map(row::pack))?;
+    lines(out, "assumption", report.assumptions.iter().map(|text| Sentence { text }))?;
+    let members = names.members.iter().zip(&report.members);
+    lines(out, "member", members.map(|(id, member)| row::member(report, &names, id, member)))?;
+    let services = names.services.iter().zip(&report.services);
+    lines(out, "service", services.map(|(id, service)| row::service(id, service)))?;
+    let openings = names.openings.iter().zip(&report.openings);
+    lines(out, "opening", openings.map(|(id, opening)| row::opening(&names, id, opening)))?;
+    let spoken = report.findings_of_cuts();
+    let cuts = names.cuts.iter().zip(&report.cuts).zip(&spoken);
+    lines(out, "cut", cuts.map(|((id, cut), findings)| row::cut(&names, id, cut, findings)))?;
+    let findings = report.findings.iter().enumerate();
+    lines(out, "finding", findings.map(|(at, finding)| row::finding(&names, at, finding)))?;
+    lines(out, "coverage", report.coverage.iter().map(row::coverage))?;
+    lines(out, "warning", report.warnings.iter().map(row::warning))?;
+    lines(out, "unanswered", report.unanswered.iter().map(|text| Sentence { text }))?;
+    lines(out, "summary", [Summary::of(report)])
+}
+
+fn lines(
+    out: &mut impl Write,
+    row: &'static str,
+    values: impl IntoIterator<Item: Serialize>,
+) -> io::Result<()> {
+    for value in values {
+        serde_json::to_writer(&mut *out, &Line { row, value })?;
+        out.write_all(b"\n")?;
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+    use serde_json::Value;
+
+    #[test]
+    fn each_line_is_a_row_that_says_what_it_is() {
+        let mut out = Vec::new();
+        write(&fixture::report(), &mut out).unwrap();
+        let text = String::from_utf8(out).unwrap();
+        let rows: Vec<Value> =
+            text.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+        let count = |word: &str| rows.iter().filter(|row| row["row"] == word).count();
+        assert_eq!((count("member"), count("cut"), count("finding")), (5, 6, 5));
+        assert_eq!(rows[0]["schema"], SCHEMA);
+        assert_eq!(rows.last().unwrap()["verdicts"]["fail"], 2);
+    }
+
+    #[test]
+    fn a_row_is_the_row_of_the_json_report() {
+        let (mut lines, mut whole) = (Vec::new(), Vec::new());
+        write(&fixture::report(), &mut lines).unwrap();
+        crate::json::write(&fixture::report(), &mut whole).unwrap();
+        let whole: Value = serde_json::from_slice(&whole).unwrap();
+        let lines = String::from_utf8(lines).unwrap();
+        let cuts = lines.lines().filter(|line| line.starts_with("{\"row\":\"cut\""));
+        for (line, cut) in cuts.zip(whole["cuts"].as_array().unwrap()) {
+            let mut row: Value = serde_json::from_str(line).unwrap();
+            row.as_object_mut().unwrap().remove("row");
+            assert_eq!(&row, cut);
+        }
+    }
+}

@@ -1,0 +1,247 @@
+//! From the bytes of models to a report: every stage in turn.
+
+use crate::region::Place;
+use crate::{CheckError, Input, PackChoice, Settings, Stage, region, site_facts};
+use rayon::prelude::*;
+use std::borrow::Cow;
+use wimble_ifc::Model;
+use wimble_model::{CutIx, Element, Finding, Level, Verdict};
+use wimble_recognise::{Scene, Source};
+use wimble_report::{Pack, Report, Warning};
+use wimble_rules::{PackSet, Situation};
+use wimble_step::Severity;
+
+/// Checks models together, as one building.
+///
+/// # Errors
+/// A file that cannot be read at all, or a pack that nobody knows. What can be read in part is a
+/// report: its input is marked `partial`, and no cut of it is better than `unknown`.
+pub fn check(inputs: &[Input<'_>], settings: &Settings) -> Result<Report, CheckError> {
+    check_with(inputs, settings, &|_| {})
+}
+
+/// What is recognised in models: a report without cuts and findings.
+///
+/// # Errors
+/// As for [`check`].
+pub fn inspect(inputs: &[Input<'_>], settings: &Settings) -> Result<Report, CheckError> {
+    inspect_with(inputs, settings, &|_| {})
+}
+
+pub(crate) fn check_with(
+    inputs: &[Input<'_>],
+    settings: &Settings,
+    stage: &dyn Fn(Stage),
+) -> Result<Report, CheckError> {
+    let recognised = recognise(inputs, settings, stage)?;
+    let Recognised { scene, packs, assumptions, member_lines } = recognised;
+    stage(Stage::Crossing);
+    let mut cuts = wimble_cross::cross(&scene, &settings.cross);
+    stage(Stage::Judging);
+    let situation = Situation {
+        members: &scene.members,
+        services: &scene.services,
+        openings: &scene.openings,
+        cuts: &cuts,
+    };
+    let judgement = wimble_rules::check(&situation, &packs, &settings.rules);
+    judgement.write_into(&mut cuts);
+    let mut report = report(scene, &packs, assumptions);
+    report.assumptions.extend(judgement.assumptions);
+    report.member_lines = member_lines;
+    report.cuts = cuts;
+    report.findings = judgement.findings;
+    site_facts::tell(&mut report, settings);
+    doubt_partial(&mut report);
+    report.sort();
+    Ok(report)
+}
+
+pub(crate) fn inspect_with(
+    inputs: &[Input<'_>],
+    settings: &Settings,
+    stage: &dyn Fn(Stage),
+) -> Result<Report, CheckError> {
+    let Recognised { scene, packs, assumptions, member_lines } =
+        recognise(inputs, settings, stage)?;
+    Ok(Report { member_lines, ..report(scene, &packs, assumptions) })
+}
+
+/// The building, and the packs that its place asks for.
+struct Recognised {
+    scene: Scene,
+    packs: PackSet,
+    assumptions: Vec<String>,
+    member_lines: Vec<Option<u64>>,
+}
+
+/// Line of an element in its file.
+fn line(models: &[Model<'_>], element: &Element) -> Option<u64> {
+    let step = models.get(element.input as usize)?.step();
+    step.find(element.instance).map(|row| step.line(row))
+}
+
+fn recognise(
+    inputs: &[Input<'_>],
+    settings: &Settings,
+    stage: &dyn Fn(Stage),
+) -> Result<Recognised, CheckError> {
+    if inputs.is_empty() {
+        return Err(CheckError::NothingGiven);
+    }
+    stage(Stage::Reading);
+    let unpacked = inputs.iter().map(unpack).collect::<Result<Vec<_>, _>>()?;
+    let models: Vec<Model<'_>> = inputs
+        .par_iter()
+        .zip(&unpacked)
+        .map(|(input, bytes)| open(input, bytes))
+        .collect::<Result<_, _>>()?;
+    let (packs, assumptions) = choose(settings, &models)?;
+    stage(Stage::Recognising);
+    let sources: Vec<Source<'_, '_>> = inputs
+        .iter()
+        .zip(&models)
+        .map(|(input, model)| Source { input: facts(input, model), model })
+        .collect();
+    let mut scene = wimble_recognise::recognise(&sources, &settings.recognise);
+    scene.warnings.extend(damage(&models));
+    let member_lines = scene.members.iter().map(|member| line(&models, &member.element)).collect();
+    Ok(Recognised { scene, packs, assumptions, member_lines })
+}
+
+fn open<'a>(input: &Input<'_>, bytes: &'a [u8]) -> Result<Model<'a>, CheckError> {
+    Model::open(bytes).map_err(|reason| CheckError::Open { path: input.path.clone(), reason })
+}
+
+/// The model inside a zip archive, or the bytes as they are.
+fn unpack<'a>(input: &'a Input<'_>) -> Result<Cow<'a, [u8]>, CheckError> {
+    if wimble_ifc::is_zip(&input.bytes) {
+        return wimble_ifc::unzip(&input.bytes)
+            .map(Cow::Owned)
+            .map_err(|reason| CheckError::Zip { path: input.path.clone(), reason });
+    }
+    Ok(Cow::Borrowed(&input.bytes))
+}
+
+fn facts(input: &Input<'_>, model: &Model<'_>) -> wimble_recognise::Input {
+    let step = model.step();
+    wimble_recognise::Input {
+        path: input.path.clone(),
+        blake3: blake3::hash(&input.bytes).to_hex().to_string(),
+        schema: model.schema_name().to_owned(),
+        length_unit: model.units().length_name.clone(),
+        instances: step.len() as u64,
+        partial: step.diagnostics().iter().any(|d| d.kind.severity() == Severity::Error),
+    }
+}
+
+/// What was wrong with the files themselves; recognition tells what is odd in the models.
+fn damage(models: &[Model<'_>]) -> Vec<wimble_recognise::Warning> {
+    let of_file = |(at, model): (u32, &Model<'_>)| {
+        let faults = model.step().diagnostics().to_vec();
+        faults.into_iter().map(move |fault| wimble_recognise::Warning {
+            input: Some(at),
+            line: Some(fault.line),
+            text: fault.message,
+        })
+    };
+    (0..).zip(models).flat_map(of_file).collect()
+}
+
+/// The packs in force, with the sentence that says whence.
+fn choose(settings: &Settings, models: &[Model<'_>]) -> Result<(PackSet, Vec<String>), CheckError> {
+    let packs = settings.packs.clone();
+    match &settings.choice {
+        PackChoice::Named(ids) => {
+            let packs = packs.choose(ids)?;
+            Ok((packs, vec![format!("Rules: {} (stated)", ids.join(", "))]))
+        }
+        PackChoice::Region(code) => {
+            let packs = packs.region_set(code)?;
+            Ok((packs, vec![format!("Rules: {} (stated)", region::name_of(code))]))
+        }
+        PackChoice::BySite => {
+            let place = Place::of(models.iter().map(Model::site_region));
+            let packs = packs.region_set(place.code)?;
+            Ok((packs, vec![place.sentence]))
+        }
+    }
+}
+
+/// The report of a scene, without cuts.
+fn report(scene: Scene, packs: &PackSet, assumptions: Vec<String>) -> Report {
+    let inputs = scene.inputs.into_iter().map(|input| wimble_report::Input {
+        path: input.path,
+        blake3: input.blake3,
+        schema: input.schema,
+        length_unit: input.length_unit,
+        instances: input.instances,
+        partial: input.partial,
+    });
+    let packs = packs.in_force().map(|pack| Pack {
+        id: pack.id().into(),
+        title: pack.title().into(),
+        sources: pack.sources().iter().map(ToString::to_string).collect(),
+    });
+    let mut warnings: Vec<Warning> = scene
+        .warnings
+        .into_iter()
+        .map(|w| Warning { input: w.input, line: w.line, text: w.text })
+        .collect();
+    warnings.sort();
+    warnings.dedup();
+    Report {
+        inputs: inputs.collect(),
+        packs: packs.collect(),
+        assumptions: assumptions.into_iter().chain(scene.assumptions).collect(),
+        warnings,
+        storeys: scene.storeys,
+        members: scene.members,
+        service_centres_m: scene.service_bodies.iter().map(site_facts::centre_m).collect(),
+        services: scene.services,
+        openings: scene.openings,
+        coverage: scene.coverage,
+        ..Report::default()
+    }
+}
+
+/// A file that was read only in part may hide what a pass depends on: no cut of it is better than
+/// `unknown`.
+fn doubt_partial(report: &mut Report) {
+    let partial = |input: u32| report.inputs.get(input as usize).is_some_and(|i| i.partial);
+    let mut doubts = Vec::new();
+    for (at, cut) in report.cuts.iter().enumerate() {
+        let of_member = report.members.get(cut.member.at()).map(|m| m.element.input);
+        let of_services = cut.services.iter().filter_map(|s| report.services.get(s.at()));
+        let files = of_member.into_iter().chain(of_services.map(|s| s.element.input));
+        let worst = files.filter(|input| partial(*input)).min();
+        if let Some(input) = worst.and_then(|i| report.inputs.get(i as usize)) {
+            doubts.push((at, input.path.clone()));
+        }
+    }
+    for (at, path) in doubts {
+        let Some(cut) = report.cuts.get_mut(at) else { continue };
+        if cut.verdict != Verdict::Pass {
+            continue;
+        }
+        cut.verdict = Verdict::Unknown;
+        cut.tight = false;
+        report.findings.push(Finding {
+            rule: "input/read-in-part".into(),
+            level: Level::of(Verdict::Unknown),
+            verdict: Verdict::Unknown,
+            member: cut.member,
+            cuts: vec![CutIx::from(at)],
+            services: cut.services.clone(),
+            measured: None,
+            limit: None,
+            message: format!(
+                "What was read of {path} passes, but only a part of that file could be read. \
+                 Export it again and check the whole."
+            ),
+            source: String::new(),
+            waived: None,
+            remedies: Vec::new(),
+        });
+    }
+}

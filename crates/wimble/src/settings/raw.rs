@@ -1,0 +1,216 @@
+//! `wimble.toml` as it is written, each value with its place in the text.
+//!
+//! Nothing is decided here but the shape: which keys there are. Words, figures and names are
+//! looked at when the settings are resolved, where a mistake can still be pointed at.
+
+use schemars::JsonSchema;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use toml::Spanned;
+use wimble_model::{MemberKind, ServiceKind};
+
+/// Everything that a project decides once.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+#[schemars(title = "Settings of Wimble (wimble.toml)")]
+pub(super) struct Raw {
+    pub(super) rules: Rules,
+    pub(super) cut: Cut,
+    pub(super) supports: Supports,
+    pub(super) model: Model,
+    pub(super) check: Check,
+}
+
+/// Which rules are in force.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default, rename_all = "kebab-case")]
+pub(super) struct Rules {
+    /// Packs by name; a name that ends in `.toml` is a pack of your own, beside this file.
+    #[schemars(with = "Option<Vec<String>>")]
+    pub(super) packs: Option<Vec<Spanned<String>>>,
+    /// The usual packs of a region, by its country code (`GB`).
+    #[schemars(with = "Option<String>")]
+    pub(super) region: Option<Spanned<String>>,
+    /// Switches of the packs, each on or off (`bottom-notch`).
+    #[schemars(with = "BTreeMap<String, bool>")]
+    pub(super) allow: BTreeMap<Spanned<String>, bool>,
+    /// Whether the floors are in domestic use; assumed, and said so, if not given.
+    #[serde(rename = "use")]
+    pub(super) building_use: Option<BuildingUse>,
+}
+
+/// Use of the floors.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum BuildingUse {
+    /// Homes.
+    Domestic,
+    /// Any other.
+    Other,
+}
+
+/// How a crossing becomes a cut.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default, rename_all = "kebab-case")]
+pub(super) struct Cut {
+    /// One length in place of every default (`"5 mm"`), or a table by kind: `pipe`,
+    /// `pipe-plastic`, `waste`, `soil`, `duct`, `cable`, `conduit`, `carrier`, `other`.
+    #[schemars(with = "Option<ClearanceSchema>")]
+    pub(super) clearance: Option<Spanned<toml::Value>>,
+    /// Whether lagging passes through timber.
+    pub(super) lagging: Option<Lagging>,
+}
+
+/// For the schema: a length, or a length for each kind.
+#[derive(JsonSchema)]
+#[serde(untagged)]
+#[expect(dead_code, reason = "describes what is read as a TOML value")]
+enum ClearanceSchema {
+    One(String),
+    ByKind(BTreeMap<String, String>),
+}
+
+/// Whether lagging passes through timber.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum Lagging {
+    /// Pipes pass bare, but for chilled ones and ducts.
+    Bare,
+    /// Water and heating pipes pass with a wrap.
+    Wrap,
+    /// All lagging passes through.
+    Through,
+}
+
+/// What carries.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default, rename_all = "kebab-case")]
+pub(super) struct Supports {
+    /// An end of a member without a bearing counts as one.
+    pub(super) accept_member_ends: Option<bool>,
+    /// Walls and studs whose LoadBearing is not stated carry.
+    pub(super) assume_bearing: Option<bool>,
+    /// A bearing shorter than this is not counted (`"35 mm"`).
+    #[schemars(with = "Option<String>")]
+    pub(super) least_bearing: Option<Spanned<String>>,
+    /// Bearings or spans that you know.
+    pub(super) stated: Vec<Stated>,
+}
+
+/// Bearings or clear spans of the chosen members, from the end with the lesser x.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct Stated {
+    /// Which members.
+    #[serde(rename = "where")]
+    #[schemars(with = "Selector")]
+    pub(super) selector: Spanned<Selector>,
+    /// From and to of each bearing (`[["0 mm", "100 mm"], …]`).
+    #[serde(default)]
+    #[schemars(with = "Vec<[String; 2]>")]
+    pub(super) bearings: Vec<[Spanned<String>; 2]>,
+    /// From and to of each clear span; used if no bearings are given.
+    #[serde(default)]
+    #[schemars(with = "Vec<[String; 2]>")]
+    pub(super) spans: Vec<[Spanned<String>; 2]>,
+}
+
+/// How the model is read.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default, rename_all = "kebab-case")]
+pub(super) struct Model {
+    /// By what several files are put together.
+    pub(super) align: Option<Align>,
+    /// What elements are, where the model does not say it well; the first that fits counts.
+    pub(super) map: Vec<Map>,
+    /// Elements that are not to be looked at.
+    #[schemars(with = "Vec<Selector>")]
+    pub(super) ignore: Vec<Spanned<Selector>>,
+}
+
+/// By what several files are put together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum Align {
+    /// Their placements.
+    Placement,
+    /// Their map conversions.
+    Map,
+}
+
+/// What the chosen elements are.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct Map {
+    /// Which elements.
+    #[serde(rename = "where")]
+    #[schemars(with = "Selector")]
+    pub(super) selector: Spanned<Selector>,
+    /// What they are.
+    #[serde(rename = "is")]
+    pub(super) take: Take,
+}
+
+/// What an element is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum Take {
+    /// A timber member of this kind (`unknown` leaves the kind to be found).
+    Member(MemberKind),
+    /// Not timber.
+    NotTimber,
+    /// Not to be looked at.
+    Ignore,
+    /// A service of this kind.
+    Service(ServiceKind),
+    /// Whether it carries members, whatever its class.
+    Support(bool),
+}
+
+/// Elements chosen by what they say of themselves: every key given must fit. `*` and `?` stand
+/// for any letters and any one letter; capitals do not matter, except in a GlobalId.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default, rename_all = "kebab-case")]
+pub(super) struct Selector {
+    /// GlobalId, exactly.
+    pub(super) guid: Option<String>,
+    /// Name.
+    pub(super) name: Option<String>,
+    /// IFC class (`IfcBeam`).
+    pub(super) class: Option<String>,
+    /// Name of the type, or the object type.
+    pub(super) type_name: Option<String>,
+    /// Any of the materials.
+    pub(super) material: Option<String>,
+    /// Name of the storey.
+    pub(super) storey: Option<String>,
+}
+
+/// What counts as a finding.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default, rename_all = "kebab-case")]
+pub(super) struct Check {
+    /// From which verdict on the exit code is 1.
+    pub(super) fail_on: Option<super::FailOn>,
+    /// Trades that must be modelled (`pipe`, `duct`, `cable`, `carrier`, `soil`, `waste`, `gas`,
+    /// `air`, `heating`, `water`); one that is missing leaves the model `unknown`.
+    #[schemars(with = "Vec<String>")]
+    pub(super) expect: Vec<Spanned<String>>,
+    /// Errors on site that a pass should survive, else it is tight.
+    pub(super) site_tolerance: SiteTolerance,
+}
+
+/// Errors on site, each alone.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default, rename_all = "kebab-case")]
+pub(super) struct SiteTolerance {
+    /// Along the member (`"10 mm"`).
+    #[schemars(with = "Option<String>")]
+    pub(super) along: Option<Spanned<String>>,
+    /// In level (`"3 mm"`).
+    #[schemars(with = "Option<String>")]
+    pub(super) level: Option<Spanned<String>>,
+    /// In size (`"2 mm"`).
+    #[schemars(with = "Option<String>")]
+    pub(super) size: Option<Spanned<String>>,
+}
