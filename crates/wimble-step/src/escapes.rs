@@ -5,6 +5,8 @@
 //! directives are followed from the start of the string. A doubled apostrophe needs no care: the
 //! string ends and another begins.
 
+use crate::layout::is_ignored;
+
 /// Follows the directives of one string, byte after byte.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(crate) enum Escapes {
@@ -28,7 +30,7 @@ pub(crate) enum Escapes {
 impl Escapes {
     /// Takes the next byte of the string; true when it is the apostrophe that ends it.
     pub(crate) fn ends_string(&mut self, byte: u8) -> bool {
-        if crate::layout::is_ignored(byte) {
+        if is_ignored(byte) {
             return false;
         }
         let next = match (*self, byte) {
@@ -54,13 +56,56 @@ impl Escapes {
     }
 }
 
+/// Where the apostrophe stands that ends the string whose text begins at `from`.
+pub(crate) fn end(bytes: &[u8], from: usize) -> Option<usize> {
+    let mut at = from;
+    let mut follower = Follower::new(from);
+    loop {
+        at += memchr::memchr(b'\'', bytes.get(at..)?)?;
+        if follower.ends_at(bytes, at) {
+            return Some(at);
+        }
+        at += 1;
+    }
+}
+
+/// Tells of each apostrophe of a string whether it ends it. While none follows a backslash, the
+/// directives need not be followed.
+#[derive(Debug)]
+pub(crate) struct Follower {
+    /// The text has been followed up to here.
+    followed: usize,
+    escapes: Escapes,
+}
+
+impl Follower {
+    /// For the string whose text begins at `from`.
+    pub(crate) fn new(from: usize) -> Self {
+        Self { followed: from, escapes: Escapes::default() }
+    }
+
+    /// Whether the apostrophe at `at` ends the string; all before it were asked about.
+    #[inline]
+    pub(crate) fn ends_at(&mut self, bytes: &[u8], at: usize) -> bool {
+        let before = at.checked_sub(1).and_then(|before| bytes.get(before));
+        if before.is_none_or(|&byte| byte != b'\\' && !is_ignored(byte)) {
+            return true;
+        }
+        let text = bytes.get(self.followed..=at).unwrap_or_default();
+        self.followed = at + 1;
+        text.iter().fold(false, |_, &byte| self.escapes.ends_string(byte))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn length(text: &[u8]) -> Option<usize> {
         let mut escapes = Escapes::default();
-        text.iter().position(|&byte| escapes.ends_string(byte))
+        let slow = text.iter().position(|&byte| escapes.ends_string(byte));
+        assert_eq!(end(&[b"'", text].concat(), 1).map(|at| at - 1), slow);
+        slow
     }
 
     #[test]

@@ -12,7 +12,7 @@ use nom::sequence::{delimited, pair, preceded};
 use nom::{IResult, Parser};
 use smallvec::SmallVec;
 
-use crate::escapes::Escapes;
+use crate::escapes;
 use crate::head as quick;
 use crate::layout::{self, is_ignored, is_keyword_byte};
 use crate::number::{self, Number};
@@ -70,12 +70,8 @@ fn binary(input: &[u8]) -> Parsed<'_, &[u8]> {
 pub(crate) fn string(input: &[u8]) -> Parsed<'_, &[u8]> {
     let (mut at, _) = (1, char('\'').parse(input)?);
     loop {
-        let mut escapes = Escapes::default();
-        let rest = input.get(at..).unwrap_or_default();
-        let Some(end) = rest.iter().position(|&byte| escapes.ends_string(byte)) else {
-            return Err(nom::Err::Error(()));
-        };
-        at += end + 1;
+        let end = escapes::end(input, at).ok_or(nom::Err::Error(()))?;
+        at = end + 1;
         // An apostrophe doubled over a line break: left to the cleaned text.
         match input.get(at) {
             Some(b'\'') => at += 1,

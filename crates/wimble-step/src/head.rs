@@ -74,19 +74,11 @@ fn eight_digits(text: [u8; 8]) -> (u64, usize) {
 /// Where the first `(` of `text` stands, within the reach of the longest keywords.
 #[inline]
 fn bracket(text: &[u8]) -> Option<usize> {
-    let (blocks, _) = text.as_chunks::<32>();
-    blocks.iter().take(2).enumerate().find_map(|(place, block)| {
-        // Bit by bit whether a byte is a bracket, without a branch for each word.
-        let (words, _) = block.as_chunks::<8>();
-        let found = words.iter().rev().fold(0u32, |found, word| {
-            let zero = u64::from_le_bytes(*word) ^ 0x2828_2828_2828_2828;
-            // The high bit of each zero byte; above the first, others may be set by the borrow.
-            let high = zero.wrapping_sub(0x0101_0101_0101_0101) & !zero & 0x8080_8080_8080_8080;
-            found << 8 | ((high >> 7).wrapping_mul(0x0102_0408_1020_4080) >> 56) as u32
-        });
-        (found != 0).then(|| 32 * place + found.trailing_zeros() as usize)
-    })
+    memchr::memchr(b'(', text.get(..REACH)?)
 }
+
+/// Longer than any keyword of the schemas, with its spaces.
+const REACH: usize = 64;
 
 #[cfg(test)]
 mod tests {

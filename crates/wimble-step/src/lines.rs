@@ -6,7 +6,7 @@ use memchr::memchr_iter;
 use rayon::prelude::*;
 
 /// How far apart the counts are that are kept.
-const STRIDE: usize = 64 * 1024;
+const STRIDE: usize = 16 * 1024;
 
 /// Line numbers of one file. The first question costs one pass over the file, later ones at most
 /// [`STRIDE`] bytes.

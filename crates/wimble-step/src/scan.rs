@@ -6,11 +6,11 @@
 
 use memchr::{memchr3, memmem};
 
-use crate::escapes::Escapes;
-use crate::layout::{is_ignored, is_keyword_byte, is_layout, print_directive, skip_layout};
+use crate::escapes::Follower;
+use crate::layout::{is_keyword_byte, is_layout, print_directive, skip_layout};
 
-/// How far ahead comments are looked for at once: small enough to stay in the processor's cache.
-const WINDOW: usize = 64 * 1024;
+/// How far ahead comments are looked for at once: small enough to stay in the nearest cache.
+const WINDOW: usize = 4 * 1024;
 
 /// How a statement ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -206,24 +206,14 @@ enum StringEnd {
 /// The end of the string that opens at `open`.
 fn string_end(bytes: &[u8], open: usize) -> StringEnd {
     let mut at = open + 1;
-    // While no apostrophe follows a backslash, directives need not be followed.
-    let mut followed = open + 1;
-    let mut escapes = Escapes::default();
+    let mut follower = Follower::new(open + 1);
     loop {
         let Some(found) = memchr3(b'\'', b'\n', b'\r', bytes.get(at..).unwrap_or_default()) else {
             return StringEnd::EndOfFile;
         };
         at += found;
         if bytes.get(at) == Some(&b'\'') {
-            let before = bytes.get(at - 1).copied().unwrap_or_default();
-            let ends = if before == b'\\' || is_ignored(before) {
-                let text = bytes.get(followed..=at).unwrap_or_default();
-                followed = at + 1;
-                text.iter().fold(false, |_, &byte| escapes.ends_string(byte))
-            } else {
-                true
-            };
-            if ends {
+            if follower.ends_at(bytes, at) {
                 return StringEnd::Closed(at + 1);
             }
         } else if let Some(cut) = unterminated(bytes, open, at) {
