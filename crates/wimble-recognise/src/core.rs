@@ -1,6 +1,7 @@
 //! From candidates to the scene: every step in its order.
 
 use crate::alarm;
+use crate::body_voids::{Drawn, drawn};
 use crate::candidate::{Candidate, Family};
 use crate::coverage::{Fate, coverage};
 use crate::duplicates::duplicates;
@@ -15,9 +16,9 @@ use crate::settings::{RecogniseSettings, Subject};
 use crate::sorting::{Sort, names, sort};
 use crate::stick::{Stick, stick};
 use crate::supports::{Carriers, Supported, Who, bearings, stated, supported};
-use crate::words::Topic;
 use glam::DVec3;
 use rayon::prelude::*;
+use rustc_hash::FxHashMap;
 use wimble_model::{
     CoverageStatus, Element, Member, MemberIx, MemberKind, Note, Opening, OpeningSource, Role,
     Section, Storey,
@@ -61,6 +62,8 @@ pub(crate) fn scene(building: Building, settings: &RecogniseSettings) -> Scene {
         .zip(&pitch)
         .map(|(piece, &pitch)| kind_at_first(piece, pitch, &candidates))
         .collect();
+    let piece_of: FxHashMap<u32, u32> =
+        pieces.iter().zip(0u32..).map(|(piece, at)| (piece.candidate, at)).collect();
     let carriers = Carriers::new(carriers(&candidates, &sorts, &pieces, &firsts));
     let supports: Vec<Supported> = (0u32..)
         .zip(&pieces)
@@ -71,19 +74,25 @@ pub(crate) fn scene(building: Building, settings: &RecogniseSettings) -> Scene {
             if let Some(stated) = candidate.and_then(|c| told_spans(c, storey_name(c), settings)) {
                 return stated;
             }
-            let touching = bearings(Who::Member(at), &piece.stick, &carriers, settings.assume_bearing);
+            let named = named_supports(piece, &candidates, &piece_of);
+            let touching = bearings(
+                Who::Member(at),
+                &piece.stick,
+                &carriers,
+                &named,
+                settings.assume_bearing,
+            );
             let element = |at: u32| candidates.get(at as usize).map(|c| c.element.clone());
             supported(piece.stick.length_mm, piece.stick.is_steep(), touching, settings, element)
         })
         .collect();
     mark_supports(&candidates, &sorts, &supports, &mut fates);
-    let members = members(&pieces, &candidates, &firsts, &pitch, supports, twins, &storeys, &carriers);
+    let members = members(&pieces, &candidates, &firsts, &pitch, supports, twins, &storeys);
 
     let (openings, opening_bodies) = openings(&voids, &pieces, &candidates, &sorts);
-    let Serviced { services, bodies, of } = services(&candidates, &sorts, &mut fates);
+    let Serviced { services, bodies } = services(&candidates, &sorts, &mut fates);
     warnings.extend(told_apart(&members, &pieces, &services, &bodies, inputs.len()));
     warnings.extend(same_ids(&candidates, inputs.len()));
-    let _ = of;
     Scene {
         coverage: coverage(&candidates, &fates),
         assumptions: assumptions(&candidates, &members, settings),
@@ -167,6 +176,19 @@ fn kind_at_first(piece: &Piece, pitch: Pitch, candidates: &[Candidate]) -> First
     first(candidate, whole, names(candidate), &piece.stick, pitch)
 }
 
+/// What relationships in the model connect a piece to.
+fn named_supports(
+    piece: &Piece,
+    candidates: &[Candidate],
+    piece_of: &FxHashMap<u32, u32>,
+) -> Vec<Who> {
+    let own = candidates.get(piece.candidate as usize);
+    own.map_or(&[][..], |c| &c.connected)
+        .iter()
+        .map(|at| piece_of.get(at).map_or(Who::Element(*at), |&ix| Who::Member(ix)))
+        .collect()
+}
+
 /// Bearings or spans that the settings state.
 fn told_spans(candidate: &Candidate, storey: &str, settings: &RecogniseSettings) -> Option<Supported> {
     let materials: Vec<&str> = candidate.materials.entries.iter().map(|m| m.name.as_str()).collect();
@@ -242,14 +264,13 @@ fn members(
     supports: Vec<Supported>,
     twins: Vec<Vec<Element>>,
     storeys: &[Storey],
-    carriers: &Carriers,
 ) -> Vec<Member> {
     let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
     let bearing_lists: Vec<_> = supports.iter().map(|s| s.bearings.clone()).collect();
     let mut carried = carried(&sticks, &bearing_lists);
     let mut kinds: Vec<MemberKind> = (0..pieces.len())
         .filter_map(|i| {
-            Some(later(*firsts.get(i)?, sticks[i], *pitch.get(i)?, carried.get(i)?, bearing_lists.get(i)?))
+            Some(later(*firsts.get(i)?, sticks[i], *pitch.get(i)?, carried.get(i)?, bearing_lists.get(i)?, supports.get(i)?.along))
         })
         .collect();
     // Strutting hangs between joists but makes none of them a trimming joist.
@@ -264,8 +285,8 @@ fn members(
         }
     }
     let plies = plies(&sticks, &kinds);
-    let places = places(pieces, &kinds, candidates, storeys, carriers);
-    let loads = loads(pieces, &kinds, pitch, candidates);
+    let places = places(pieces, &kinds, candidates, storeys);
+    let loads = loads(pieces, &kinds, pitch, candidates, &bearing_lists);
     let rows = pieces.iter().zip(supports).zip(twins).enumerate();
     rows.map(|(i, ((piece, support), duplicates))| {
         let candidate = candidates.get(piece.candidate as usize);
@@ -349,13 +370,21 @@ fn own_notes(piece: &Piece, candidate: Option<&Candidate>) -> Vec<Note> {
     let size = [piece.stick.section.breadth_mm(), piece.stick.section.depth_mm()];
     if let Some([a, b]) = told {
         let fits = |a: f64, b: f64| (a - size[0]).abs() <= 2.0 && (b - size[1]).abs() <= 2.0;
-        let rectangle = matches!(piece.stick.section, Section::Rectangle { .. });
+        let rectangle =
+            matches!(piece.stick.section, Section::Rectangle { .. }) && !piece.stick.varies;
         if rectangle && !fits(a, b) && !fits(b, a) {
             notes.push(Note(format!(
                 "its name says {a:.0} × {b:.0} but it is modelled {:.0} × {:.0}: the modelled size is used",
                 size[0], size[1]
             )));
         }
+    }
+    if matches!(drawn(&piece.stick), Drawn::Unread) {
+        notes.push(Note(
+            "something is missing from its body that could not be told apart: cuts are judged as \
+             if the member were whole"
+                .to_owned(),
+        ));
     }
     if piece.stick.varies {
         notes.push(Note("tapered or curved: depth and level are those at each cut".to_owned()));
@@ -538,9 +567,4 @@ fn assumptions(candidates: &[Candidate], members: &[Member], settings: &Recognis
         said.push(format!("{untold} timber members whose kind cannot be told: what needs it is unknown"));
     }
     said
-}
-
-/// Whether an element's words speak of a topic.
-pub(crate) fn speaks(candidate: &Candidate, topics: &[Topic]) -> bool {
-    names(candidate).has_any(topics)
 }

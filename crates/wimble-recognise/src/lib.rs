@@ -5,6 +5,7 @@
 
 mod adapter;
 mod alarm;
+mod body_voids;
 mod candidate;
 mod core;
 mod coverage;

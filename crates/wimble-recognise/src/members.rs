@@ -42,6 +42,7 @@ pub(crate) fn carriers(
                 figure: piece.stick.figure.clone(),
                 along: Some(piece.stick.frame.x),
                 lining_mm: None,
+                made_of: true,
             });
         }
     }
@@ -73,6 +74,7 @@ fn element(candidate: &Candidate, sort: &Sort, at: u32) -> Vec<Carrier> {
             figure: Figure::of(solid),
             along: None,
             lining_mm: (carrier_sort == CarrierSort::Wall).then(|| lining_mm(candidate)).flatten(),
+            made_of: carrier_sort != CarrierSort::Wall || !candidate.materials.entries.is_empty(),
         })
         .collect()
 }

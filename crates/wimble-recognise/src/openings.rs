@@ -1,5 +1,6 @@
 //! Openings of members: voids relations, voiding features, boolean differences and provisions.
 
+use crate::body_voids::{Drawn, drawn};
 use crate::candidate::{Candidate, Item};
 use crate::pieces::Piece;
 use crate::sorting::Sort;
@@ -87,8 +88,19 @@ impl<'a> Voids<'a> {
         }
     }
 
-    /// Voids that enter a piece.
+    /// Voids that enter a piece, those drawn in its body included.
     pub(crate) fn enter(&self, at: u32, piece: &Piece) -> Vec<Void> {
+        let drawn = match drawn(&piece.stick) {
+            Drawn::Voids(solids) => solids,
+            Drawn::Nothing | Drawn::Unread => Vec::new(),
+        };
+        let drawn = drawn.into_iter().zip(0u32..).map(|(solid, number)| Void {
+            candidate: piece.candidate,
+            item: Some(number),
+            piece: at,
+            source: OpeningSource::Body,
+            solid,
+        });
         self.of(piece)
             .into_iter()
             .filter(|(_, _, _, solid)| enters(piece, solid))
@@ -99,6 +111,7 @@ impl<'a> Voids<'a> {
                 source,
                 solid: solid.clone(),
             })
+            .chain(drawn)
             .collect()
     }
 }

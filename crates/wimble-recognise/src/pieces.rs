@@ -2,7 +2,7 @@
 
 use crate::candidate::{Candidate, Family};
 use crate::sorting::{Sort, names};
-use crate::stick::{Figure, Stick, boxed_in, join, stick, touch_along};
+use crate::stick::{Figure, Joined, Stick, boxed_in, join, stick, touch_along};
 use crate::timber::Evidence;
 use crate::words::Topic;
 use rstar::primitives::{GeomWithData, Rectangle};
@@ -10,6 +10,8 @@ use rstar::{AABB, RTree};
 use rustc_hash::FxHashMap;
 use wimble_model::{MemberKind, Section};
 
+/// Pieces thinner than this both ways are no sticks, mm.
+const SLIVER_MM: f64 = 20.0;
 /// Flanges and web of an I-joist touch over this much of the length.
 const GLUED: f64 = 0.9;
 
@@ -32,6 +34,11 @@ pub(crate) struct Piece {
     pub(crate) told: Option<MemberKind>,
 }
 
+/// Left-overs of a boolean or a drawing beside the sticks of one element: no member.
+fn is_sliver(stick: &Stick) -> bool {
+    stick.section.breadth_mm().max(stick.section.depth_mm()) < SLIVER_MM
+}
+
 /// All members; parts that make an open-web joist or an I-joist together are one.
 pub(crate) fn pieces(candidates: &[Candidate], sorts: &[Sort]) -> Vec<Piece> {
     let mut pieces = Vec::new();
@@ -40,7 +47,8 @@ pub(crate) fn pieces(candidates: &[Candidate], sorts: &[Sort]) -> Vec<Piece> {
         match sort {
             Sort::Members { joined, evidence, kind } => {
                 let split = joined.len() > 1;
-                for one in joined {
+                let sticks = |one: &&Joined| !split || !is_sliver(&one.stick);
+                for one in joined.iter().filter(sticks) {
                     let first = one.items.first().and_then(|&i| {
                         candidates.get(at as usize)?.items.get(i).map(|item| item.index)
                     });
@@ -70,7 +78,7 @@ fn assemblies(candidates: &[Candidate], sorts: &[Sort], pieces: Vec<Piece>) -> V
         if let Some(whole) = candidate.whole {
             let is_assembly = candidates
                 .get(whole as usize)
-                .is_some_and(|whole| whole.family == Family::Assembly && whole.predefined != "TRUSS");
+                .is_some_and(|whole| whole.family == Family::Assembly && may_be_joist(whole));
             if is_assembly && candidate.solids().next().is_some() {
                 parts.entry(whole).or_default().push(at);
             }
@@ -84,7 +92,7 @@ fn assemblies(candidates: &[Candidate], sorts: &[Sort], pieces: Vec<Piece>) -> V
             _ => None,
         });
         let (Some(evidence), Some(assembly)) = (timber, candidates.get(whole as usize)) else { continue };
-        if members.len() < 3 || names(assembly).has(Topic::Truss) {
+        if members.len() < 3 {
             continue;
         }
         let figures: Vec<Figure> = members
@@ -112,6 +120,13 @@ fn assemblies(candidates: &[Candidate], sorts: &[Sort], pieces: Vec<Piece>) -> V
         pieces.into_iter().filter(|piece| !taken.contains_key(&piece.candidate)).collect();
     pieces.extend(found);
     pieces
+}
+
+/// Trusses stay apart, unless they are named as open-web joists.
+fn may_be_joist(assembly: &Candidate) -> bool {
+    let words = names(assembly);
+    words.has(Topic::Engineered)
+        || !(assembly.predefined == "TRUSS" || words.has(Topic::Truss))
 }
 
 type Entry = GeomWithData<Rectangle<[f64; 3]>, usize>;

@@ -5,17 +5,22 @@ use crate::kinds::Pitch;
 use crate::pieces::Piece;
 use crate::sorting::names;
 use crate::stick::Figure;
-use crate::supports::{Carriers, Region, Shape, reach};
+use crate::supports::{Region, Shape, reach};
 use crate::words::{Topic, Topics, lexicon};
 use glam::DVec3;
 use rayon::prelude::*;
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 use wimble_geom::Aabb;
-use wimble_model::{DeckLoad, DeckLoadKind, MemberKind, Place, Storey};
+use rustc_hash::FxHashSet;
+use wimble_model::{Bearing, DeckLoad, DeckLoadKind, MemberKind, Place, Storey};
 
 /// Deck and finishes between a joist and what stands on it come to at most this, mm.
 const DECK_MM: f64 = 90.0;
+/// A partition across that stands this nearly on a bearing loads the wall, not the joist, mm.
+const ON_BEARING_MM: f64 = 25.0;
+/// From the top of a wall to the foot of the wall above it there is at most this, metres.
+const FLOOR_DEPTH: f64 = 0.7;
 /// Half a spacing, where no neighbour tells it, mm.
 const HALF_SPACING_MM: f64 = 200.0;
 /// Cosine above which a partition runs along the joist.
@@ -29,9 +34,8 @@ pub(crate) fn places(
     kinds: &[MemberKind],
     candidates: &[Candidate],
     storeys: &[Storey],
-    _carriers: &Carriers,
 ) -> Vec<Place> {
-    let on_top = Standing::new(candidates, |c| {
+    let on_top = Standing::new(candidates, |_, c| {
         matches!(c.family, Family::Slab | Family::Covering | Family::Roof | Family::Plate)
             || names(c).has(Topic::Packing)
     });
@@ -57,7 +61,7 @@ fn place(
     match kind {
         MemberKind::Stud | MemberKind::Post | MemberKind::Lintel => return Place::Wall,
         MemberKind::Plate if candidate.whole.is_some() => return Place::Wall,
-        MemberKind::Rafter => return Place::PitchedRoof,
+        MemberKind::Rafter | MemberKind::TrussPart => return Place::PitchedRoof,
         MemberKind::Joist => {}
         _ if piece.stick.is_steep() => return Place::Wall,
         _ => {}
@@ -119,11 +123,11 @@ struct Standing {
 }
 
 impl Standing {
-    fn new(candidates: &[Candidate], chosen: impl Fn(&Candidate) -> bool) -> Self {
+    fn new(candidates: &[Candidate], chosen: impl Fn(usize, &Candidate) -> bool) -> Self {
         let shapes: Vec<(usize, Figure)> = candidates
             .iter()
             .enumerate()
-            .filter(|(_, c)| chosen(c))
+            .filter(|(i, c)| chosen(*i, c))
             .flat_map(|(i, c)| c.solids().map(move |(_, solid)| (i, Figure::of(solid))))
             .collect();
         let entries = shapes
@@ -137,27 +141,32 @@ impl Standing {
         Self { shapes, tree: RTree::bulk_load(entries) }
     }
 
-    /// Shapes near a piece: candidate and figure, in order.
-    fn near(&self, piece: &Piece, by: f64) -> Vec<(usize, &Figure)> {
+    /// Positions of shapes whose box touches a box (world, metres), in order.
+    fn within(&self, place: Aabb) -> Vec<usize> {
         if self.shapes.is_empty() {
             return Vec::new();
         }
-        let place = piece.stick.figure.world_box().grown(by);
         let around = AABB::from_corners(place.min.to_array(), place.max.to_array());
         let mut found: Vec<usize> =
             self.tree.locate_in_envelope_intersecting(around).map(|e| e.data).collect();
         found.sort_unstable();
-        found.into_iter().filter_map(|n| self.shapes.get(n)).map(|(i, f)| (*i, f)).collect()
+        found
+    }
+
+    /// Positions of shapes near a piece.
+    fn numbers(&self, piece: &Piece, by: f64) -> Vec<usize> {
+        self.within(piece.stick.figure.world_box().grown(by))
     }
 
     /// Candidates with points over the breadth of a piece between two heights of its frame, mm.
     fn touching(&self, piece: &Piece, z: [f64; 2]) -> Vec<usize> {
         let half = 0.5 * piece.stick.section.breadth_mm();
-        self.near(piece, 0.1)
+        self.numbers(piece, 0.1)
             .into_iter()
+            .filter_map(|n| self.shapes.get(n))
             .filter(|(i, _)| *i != piece.candidate as usize)
             .filter(|(_, figure)| over(piece, figure, half, z).is_some())
-            .map(|(i, _)| i)
+            .map(|(i, _)| *i)
             .collect()
     }
 }
@@ -180,69 +189,131 @@ pub(crate) fn loads(
     kinds: &[MemberKind],
     pitch: &[Pitch],
     candidates: &[Candidate],
+    bearings: &[Vec<Bearing>],
 ) -> Vec<Vec<DeckLoad>> {
-    let own: rustc_hash::FxHashSet<u32> = pieces.iter().map(|p| p.candidate).collect();
-    let things = Standing::new(candidates, |c| load_kind(c).is_some());
-    let plates: Vec<usize> = pieces
-        .iter()
-        .zip(kinds)
-        .filter(|(_, kind)| **kind == MemberKind::Plate)
-        .map(|(p, _)| p.candidate as usize)
+    let is_plate = |i: usize| kinds.get(i) == Some(&MemberKind::Plate);
+    let soles: FxHashSet<usize> = (0..pieces.len())
+        .filter(|&i| is_plate(i))
+        .filter_map(|i| pieces.get(i).map(|p| p.candidate as usize))
+        .filter(|&at| {
+            // A wall that has a body of its own stands for its plates.
+            let whole = candidates.get(at).and_then(|c| candidates.get(c.whole? as usize));
+            whole.is_none_or(|whole| whole.items.is_empty())
+        })
         .collect();
-    let plates: rustc_hash::FxHashSet<usize> = plates.into_iter().collect();
-    let soles = Standing::new(candidates, |_| false);
-    let _ = (own, soles);
-    pieces
+    let what = |at: usize, c: &Candidate| {
+        if soles.contains(&at) { Some(Load::Wall) } else { load_kind(c) }
+    };
+    let things = Standing::new(candidates, |at, c| what(at, c).is_some());
+    let walls = Standing::new(candidates, |_, c| {
+        c.family == Family::Wall && c.load_bearing != Some(false)
+    });
+    let carried: Vec<bool> = things
+        .shapes
         .par_iter()
-        .enumerate()
+        .map(|(at, figure)| {
+            let wall = candidates.get(*at).and_then(|c| what(*at, c));
+            matches!(wall, Some(Load::Wall)) && stands_on_wall(*at, figure, &walls)
+        })
+        .collect();
+    let joists = pieces.par_iter().enumerate();
+    joists
         .map(|(i, piece)| {
-            if !matches!(kinds.get(i), Some(MemberKind::Joist)) {
+            if kinds.get(i) != Some(&MemberKind::Joist) {
                 return Vec::new();
             }
-            let half_spacing =
-                pitch.get(i).and_then(|p| p.nearest_mm).map_or(HALF_SPACING_MM, |n| 0.5 * n);
-            let half = 0.5 * piece.stick.section.breadth_mm();
-            let top = 0.5 * piece.stick.section.depth_mm();
-            let deck = [top - 1.0, top + DECK_MM];
+            let nearest = pitch.get(i).and_then(|p| p.nearest_mm);
+            let joist = Deck {
+                piece,
+                half_spacing: nearest.map_or(HALF_SPACING_MM, |n| 0.5 * n),
+                bearings: bearings.get(i).map_or(&[], Vec::as_slice),
+            };
             let mut loads: Vec<DeckLoad> = things
-                .near(piece, 0.3)
+                .numbers(piece, 0.3)
                 .into_iter()
+                .filter(|&n| carried.get(n) == Some(&false))
+                .filter_map(|n| things.shapes.get(n))
                 .filter_map(|(at, figure)| {
-                    let candidate = candidates.get(at)?;
-                    let what = load_kind(candidate)?;
-                    // It stands on the deck: nothing of it lies lower than the joist's top.
-                    let bottom = figure
-                        .points
-                        .iter()
-                        .map(|p| piece.stick.frame.local_mm(*p + figure.base).z)
-                        .fold(f64::INFINITY, f64::min);
-                    if bottom < top - 1.0 {
-                        return None;
-                    }
-                    let (kind, reach_half) = match what {
-                        Load::Wall => {
-                            let across = crate::stick::sides_of_plan(figure)?;
-                            let along = across.dot(piece.stick.frame.x).abs() < (1.0 - ALONG * ALONG).sqrt();
-                            if along {
-                                (DeckLoadKind::PartitionAlong, half_spacing)
-                            } else {
-                                (DeckLoadKind::PartitionAcross, half)
-                            }
-                        }
-                        Load::Vessel => (DeckLoadKind::Vessel, half_spacing),
-                        Load::Bath => (DeckLoadKind::Bath, half_spacing),
-                    };
-                    let [from_mm, to_mm] = over(piece, figure, reach_half, deck)?;
-                    Some(DeckLoad { kind, name: candidate.called(), from_mm, to_mm })
+                    let candidate = candidates.get(*at)?;
+                    joist.load(candidate, figure, what(*at, candidate)?)
                 })
                 .collect();
-            let _ = &plates;
             loads.sort_by(|a, b| a.from_mm.total_cmp(&b.from_mm).then(a.name.cmp(&b.name)));
             loads
         })
         .collect()
 }
 
+/// A joist and the strip of deck that it carries.
+struct Deck<'a> {
+    piece: &'a Piece,
+    half_spacing: f64,
+    bearings: &'a [Bearing],
+}
+
+impl Deck<'_> {
+    /// The load that something is, if it stands on the deck over the joist and off its bearings.
+    fn load(&self, candidate: &Candidate, figure: &Figure, what: Load) -> Option<DeckLoad> {
+        let piece = self.piece;
+        let half = 0.5 * piece.stick.section.breadth_mm();
+        let top = 0.5 * piece.stick.section.depth_mm();
+        let height = |p: &DVec3| piece.stick.frame.local_mm(*p + figure.base).z;
+        // It stands on the deck: nothing of it lies lower than the joist's top.
+        let bottom = figure.points.iter().map(height).fold(f64::INFINITY, f64::min);
+        if bottom < top - 1.0 {
+            return None;
+        }
+        let (kind, reach_half) = match what {
+            Load::Wall => {
+                let across = crate::stick::sides_of_plan(figure)?;
+                if across.dot(piece.stick.frame.x).abs() < (1.0 - ALONG * ALONG).sqrt() {
+                    (DeckLoadKind::PartitionAlong, self.half_spacing)
+                } else {
+                    (DeckLoadKind::PartitionAcross, half)
+                }
+            }
+            Load::Vessel => (DeckLoadKind::Vessel, self.half_spacing),
+            Load::Bath => (DeckLoadKind::Bath, self.half_spacing),
+        };
+        let [from_mm, to_mm] = over(piece, figure, reach_half, [top - 1.0, top + DECK_MM])?;
+        let on_bearing = self
+            .bearings
+            .iter()
+            .any(|b| from_mm >= b.from_mm - ON_BEARING_MM && to_mm <= b.to_mm + ON_BEARING_MM);
+        (!on_bearing || kind != DeckLoadKind::PartitionAcross).then(|| DeckLoad {
+            kind,
+            name: candidate.called(),
+            from_mm,
+            to_mm,
+        })
+    }
+}
+
+/// Whether a wall stands over a wall that carries: then the deck does not carry it.
+fn stands_on_wall(at: usize, figure: &Figure, walls: &Standing) -> bool {
+    let Some(across) = crate::stick::sides_of_plan(figure) else { return false };
+    let Some(along) = DVec3::Z.cross(across).try_normalize() else { return false };
+    let extent = |f: &Figure, direction: DVec3| {
+        f.points
+            .iter()
+            .map(|p| (*p + f.base - figure.base).dot(direction))
+            .fold([f64::INFINITY, f64::NEG_INFINITY], |e, x| [e[0].min(x), e[1].max(x)])
+    };
+    let common = |a: [f64; 2], b: [f64; 2]| a[1].min(b[1]) - a[0].max(b[0]);
+    let (thick, long, high) = (extent(figure, across), extent(figure, along), extent(figure, DVec3::Z));
+    let mut below = figure.world_box();
+    below.min.z -= FLOOR_DEPTH;
+    walls.within(below).into_iter().filter_map(|n| walls.shapes.get(n)).any(|(other, wall)| {
+        let top = extent(wall, DVec3::Z)[1];
+        *other != at
+            && top <= high[0] + 0.01
+            && top >= high[0] - FLOOR_DEPTH
+            && common(thick, extent(wall, across)) >= 0.4 * (thick[1] - thick[0])
+            && common(long, extent(wall, along)) >= 0.5 * (long[1] - long[0])
+    })
+}
+
+#[derive(Debug, Clone, Copy)]
 enum Load {
     Wall,
     Vessel,
@@ -250,7 +321,7 @@ enum Load {
 }
 
 fn load_kind(candidate: &Candidate) -> Option<Load> {
-    const HEAVY: [&str; 5] = ["Tank", "Boiler", "UnitaryEquipment", "ElectricFlowStorage", "SpaceHeater"];
+    const HEAVY: [&str; 2] = ["Tank", "Boiler"];
     match candidate.family {
         Family::Wall => Some(Load::Wall),
         Family::FlowTerminal | Family::Furnishing | Family::Proxy | Family::Other => {
@@ -258,7 +329,7 @@ fn load_kind(candidate: &Candidate) -> Option<Load> {
             let class = |c: &str| candidate.element.class.contains(c) || candidate.type_class.contains(c);
             if words.has(Topic::Bath) || matches!(candidate.predefined.as_str(), "BATH" | "SHOWER") {
                 Some(Load::Bath)
-            } else if words.has(Topic::Vessel) || HEAVY[..2].iter().any(|c| class(c)) {
+            } else if words.has(Topic::Vessel) || HEAVY.iter().any(|c| class(c)) {
                 Some(Load::Vessel)
             } else {
                 None

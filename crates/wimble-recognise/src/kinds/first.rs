@@ -85,9 +85,11 @@ pub(crate) fn first(
     }
     let in_wall = whole.is_some_and(|w| w.family == Family::Wall);
     match () {
-        () if flat && (in_wall || !joist_words && pitch.neighbours == 0) => looks(MemberKind::Plate),
+        () if flat && in_wall => looks(MemberKind::Plate),
         () if in_wall && stick.length_mm < SHORT_MM => looks(MemberKind::Blocking),
-        () if pitch.neighbours >= 1 && stick.length_mm > SHORT_MM => looks(MemberKind::Joist),
+        () if pitch.is_row() || pitch.neighbours >= 1 && stick.length_mm > SHORT_MM => {
+            looks(MemberKind::Joist)
+        }
         () if words.has(Topic::Beam) && !words.has(Topic::Joist) && !flat => {
             First { kind: MemberKind::Beam, said: false, trimmer: false }
         }

@@ -57,11 +57,13 @@ pub(crate) fn later(
     pitch: Pitch,
     carried: &Carried,
     bearings: &[Bearing],
+    along: bool,
 ) -> MemberKind {
     let between = |b: &&Bearing| {
         b.member.is_some() && matches!(b.basis, Basis::EndFace | Basis::Hanger)
     };
     let strutting = !first.said
+        && !pitch.is_row()
         && !first.trimmer
         && !stick.is_steep()
         && stick.length_mm < SHORT_MM
@@ -74,6 +76,11 @@ pub(crate) fn later(
     }
     if first.said {
         return first.kind;
+    }
+    // Lying flat along something that carries it: a plate.
+    let flat = stick.section.breadth_mm() > stick.section.depth_mm() + 1.0;
+    if flat && along && !stick.is_steep() {
+        return MemberKind::Plate;
     }
     match first.kind {
         MemberKind::Unknown if carried.ends.len() + carried.on_top as usize >= 1 => MemberKind::Beam,

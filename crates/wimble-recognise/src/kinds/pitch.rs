@@ -12,6 +12,8 @@ const SECTION_MM: f64 = 5.0;
 const LEVEL_MM: f64 = 40.0;
 /// Least and greatest pitch, mm.
 const PITCH_MM: [f64; 2] = [80.0, 1250.0];
+/// Members that carry a deck are at most this far apart, mm.
+const ROW_MM: f64 = 700.0;
 /// Two members of a row lie beside each other over at least this share of the shorter.
 const BESIDE: f64 = 0.3;
 
@@ -22,6 +24,13 @@ pub(crate) struct Pitch {
     pub(crate) neighbours: u32,
     /// Distance to the nearest of them, mm.
     pub(crate) nearest_mm: Option<f64>,
+}
+
+impl Pitch {
+    /// Whether it is one of several close together: joists, not strutting in every bay.
+    pub(crate) fn is_row(self) -> bool {
+        self.neighbours >= 2 && self.nearest_mm.is_some_and(|nearest| nearest <= ROW_MM)
+    }
 }
 
 /// For each stick, its neighbours at a pitch.

@@ -14,8 +14,6 @@ use wimble_model::{CoverageStatus, Note, Service, ServiceKind, ServiceShape};
 pub(crate) struct Serviced {
     pub(crate) services: Vec<Service>,
     pub(crate) bodies: Vec<ServiceBody>,
-    /// The candidate of each.
-    pub(crate) of: Vec<u32>,
 }
 
 /// All services, by storey, GlobalId, item; one given twice is left out.
@@ -58,7 +56,7 @@ pub(crate) fn services(candidates: &[Candidate], sorts: &[Sort], fates: &mut [Fa
         rows.into_iter().map(|(_, s, b)| (s, b)).unzip();
     let runs = runs(&bodies, &joined(candidates, &of));
     services.iter_mut().zip(runs).for_each(|(service, run)| service.run = run);
-    Serviced { services, bodies, of }
+    Serviced { services, bodies }
 }
 
 /// One row for each solid of a service, or one for its line.

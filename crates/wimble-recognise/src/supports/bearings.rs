@@ -51,10 +51,20 @@ pub(crate) struct Touching {
     pub(crate) found: Vec<Found>,
     /// Names of what carries it along its length.
     pub(crate) along: Vec<String>,
+    /// Names of what it lies within (a roof or floor drawn as one solid round its joists).
+    pub(crate) within: Vec<String>,
 }
 
 /// All places where carriers touch the member.
-pub(crate) fn bearings(me: Who, stick: &Stick, carriers: &Carriers, assume: bool) -> Touching {
+///
+/// `named` are those that a relationship in the model connects it to.
+pub(crate) fn bearings(
+    me: Who,
+    stick: &Stick,
+    carriers: &Carriers,
+    named: &[Who],
+    assume: bool,
+) -> Touching {
     let place = stick.figure.world_box().grown(NEAR.max(POCKET) / 1000.0 + 0.005);
     let member = Around::new(stick);
     let mut touching = Touching::default();
@@ -79,8 +89,10 @@ pub(crate) fn bearings(me: Who, stick: &Stick, carriers: &Carriers, assume: bool
                 member.pocket(end, &near, &mut touching);
             }
         }
+        member.relationships(named, &near, &mut touching);
         member.missing_plates(&near, &mut touching);
     }
+    member.finishes(&near, &mut touching);
     touching
 }
 
@@ -184,14 +196,26 @@ impl<'a> Around<'a> {
             Self::region(self.x(), self.breadth(), [bottom - CONTACT, bottom + CONTACT]);
         if let Some(at) = reach(shape, &under).map(|at| self.clip(at)) {
             let long = at[1] - at[0];
+            let enters = |z: f64| {
+                let inner = Self::region(at, self.breadth(), [z, self.half[1] - INSET]);
+                reach(shape, &inner).is_some()
+            };
             if long > ALONG * self.length {
-                touching.along.push(carrier.called.clone());
+                let into = if enters(bottom + CONTACT + INSET) { &mut touching.within } else { &mut touching.along };
+                into.push(carrier.called.clone());
                 return;
             }
-            if long > 0.1 {
-                let inner = Self::region(at, self.breadth(), [bottom + CONTACT + 1.0, self.half[1] - INSET]);
-                let basis =
-                    if reach(shape, &inner).is_some_and(|at| at[1] - at[0] > INSET) { Basis::BuiltIn } else { Basis::Contact };
+            let at_end = at[0] <= self.faces[0] + CONTACT || at[1] >= self.faces[1] - CONTACT;
+            let built_in = enters(bottom + CONTACT + INSET);
+            // Another member that crosses at the same level is carried, or clashes: what carries
+            // from below stays under mid-depth.
+            if built_in && !at_end && carrier.sort == CarrierSort::Member && enters(0.0) {
+                return;
+            }
+            // A hair of overlap with something that stands before the end is its face.
+            let face = built_in && at_end && long <= CONTACT;
+            if long > 0.1 && !face {
+                let basis = if built_in { Basis::BuiltIn } else { Basis::Contact };
                 // How far below the underside its top lies: contact beyond 3 mm is accepted, said.
                 let gap = bottom - shape.bounds().max.z;
                 let note = (gap > 1000.0 * tolerance::CONTACT).then(|| {
@@ -211,7 +235,7 @@ impl<'a> Around<'a> {
         };
         let Some(at) = reach(shape, &within) else { return };
         if at[1] - at[0] > ALONG * self.length {
-            touching.along.push(carrier.called.clone());
+            touching.within.push(carrier.called.clone());
             return;
         }
         let face = |x: f64| [x.clamp(0.0, self.length); 2];
@@ -302,6 +326,69 @@ impl<'a> Around<'a> {
             if let Some(inner) = inner {
                 let at = if tip == 1 { [0.0, inner] } else { [inner, self.length] };
                 touching.found.push(self.found(carrier, at, Basis::BuiltIn, None));
+            }
+        }
+    }
+
+    /// What the model says the member is connected to and that touches nowhere, but lies at an
+    /// end.
+    fn relationships(&self, named: &[Who], near: &[(&Carrier, Shape)], touching: &mut Touching) {
+        if named.is_empty() {
+            return;
+        }
+        let grown = |half: f64, by: f64| [-half - by, half + by];
+        let round = Self::region(
+            [-POCKET, self.length + POCKET],
+            grown(self.half[0], POCKET),
+            grown(self.half[1], NEAR),
+        );
+        for (carrier, shape) in near {
+            let touches = touching.found.iter().any(|f| f.who == carrier.who);
+            if touches || !named.contains(&carrier.who) {
+                continue;
+            }
+            let Some(at) = reach(shape, &round) else { continue };
+            let face = if at[1] <= self.faces[0] + POCKET {
+                at[1]
+            } else if at[0] >= self.faces[1] - POCKET {
+                at[0]
+            } else {
+                continue;
+            };
+            let end = if at[1] <= self.faces[0] + POCKET { End::Start } else { End::Finish };
+            if !touching.found.iter().any(|f| self.is_at(end, f)) {
+                let x = face.clamp(0.0, self.length);
+                let note = format!("{} is named as its support; they do not touch", carrier.called);
+                touching.found.push(self.found(carrier, [x; 2], Basis::Relationship, Some(note)));
+            }
+        }
+    }
+
+    /// The bearing starts at the structure where layers tell the lining; where nothing does, the
+    /// face may be a finish.
+    fn finishes(&self, near: &[(&Carrier, Shape)], touching: &mut Touching) {
+        for found in &mut touching.found {
+            let carrier = near.iter().find(|(carrier, _)| carrier.who == found.who);
+            let Some((carrier, _)) = carrier else { continue };
+            match carrier.lining_mm {
+                Some(lining) if lining > 0.0 && found.basis == Basis::Contact => {
+                    let [from, to] = found.at;
+                    let inner = [
+                        if from > 0.0 { from + lining } else { from },
+                        if to < self.length { to - lining } else { to },
+                    ];
+                    if inner[0] < inner[1] {
+                        found.at = inner;
+                        found.note.get_or_insert(format!(
+                            "bearing on {} taken from its structure, {lining:.0} mm behind the face",
+                            found.called
+                        ));
+                    }
+                }
+                None if !carrier.made_of => {
+                    found.note.get_or_insert(format!("the face of {} may be a finish", found.called));
+                }
+                _ => {}
             }
         }
     }

@@ -23,8 +23,6 @@ pub(crate) enum CarrierSort {
     Structure,
     /// Timber member.
     Member,
-    /// Timber that lies or stands between members by its looks alone: carries only what ends on it.
-    Short,
     /// Joist hanger, shoe, bracket.
     Hanger,
 }
@@ -46,6 +44,8 @@ pub(crate) struct Carrier {
     pub(crate) along: Option<glam::DVec3>,
     /// Thickness of lining on the thicker side that its layers tell, mm; `None` without layers.
     pub(crate) lining_mm: Option<f64>,
+    /// Whether the model says what the wall is made of.
+    pub(crate) made_of: bool,
 }
 
 /// Carriers by place.

@@ -19,6 +19,8 @@ pub(crate) struct Supported {
     pub(crate) without_doubtful: Option<Vec<Span>>,
     pub(crate) open_ends: Vec<End>,
     pub(crate) notes: Vec<Note>,
+    /// Whether something carries it along its length.
+    pub(crate) along: bool,
 }
 
 /// Bearings and spans from what touches a member of this length.
@@ -64,11 +66,15 @@ pub(crate) fn supported(
     if settings.accept_member_ends {
         accept_ends(&mut result, length_mm);
     }
-    if !touching.along.is_empty() {
-        let mut names = touching.along;
+    result.along = !touching.along.is_empty();
+    for (mut names, what) in
+        [(touching.along, "carried along its length by"), (touching.within, "lies within")]
+    {
         names.sort();
         names.dedup();
-        result.notes.push(Note(format!("carried along its length by {}", names.join(", "))));
+        if !names.is_empty() {
+            result.notes.push(Note(format!("{what} {}", names.join(", "))));
+        }
     }
     finish(&mut result, length_mm);
     result

@@ -105,3 +105,13 @@ fn what_stands_on_the_deck_is_told() {
     assert_eq!(loads, [(Vessel, 1100.0, 1700.0), (PartitionAcross, 2600.0, 2700.0)]);
     assert_eq!(named(&scene, "M3").loads.len(), 1);
 }
+
+#[test]
+fn a_wall_over_a_wall_is_no_load_on_the_deck() {
+    let mut all = field();
+    all.push(wall("over W-S", [-100.0, -100.0, 2642.0], [7200.0, 0.0, 5000.0]));
+    all.push(wall("W-W", [380.0, 0.0, 0.0], [460.0, 3600.0, 2400.0]));
+    all.push(wall("over W-W", [380.0, 0.0, 2642.0], [460.0, 3600.0, 5000.0]));
+    let scene = scene_of(all);
+    assert!(named(&scene, "M0").loads.is_empty(), "{:?}", named(&scene, "M0").loads);
+}

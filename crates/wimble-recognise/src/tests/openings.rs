@@ -59,3 +59,42 @@ fn a_bolt_in_an_opening_is_told() {
     assert!(scene.openings[0].touches);
     assert!(!scene_of(vec![joist, opening("O", 0, hole)]).openings[0].touches);
 }
+
+#[test]
+fn holes_and_notches_drawn_in_a_body_are_openings() {
+    // One outline through the breadth: a notch in the top, a half-lap at the right end, a hole.
+    let outline = [
+        [0.0, 0.0], [3900.0, 0.0], [3900.0, 110.0], [4000.0, 110.0], [4000.0, 220.0],
+        [1040.0, 220.0], [1040.0, 195.0], [1000.0, 195.0], [1000.0, 220.0], [0.0, 220.0],
+    ];
+    let hole: Vec<DVec2> = [[2000.0, 100.0], [2000.0, 130.0], [2040.0, 130.0], [2040.0, 100.0]]
+        .map(|p| DVec2::from(p) / 1000.0)
+        .into();
+    let Solid::Prism(mut prism) = slab_of(&outline, [0.0, 47.0]) else { panic!("a prism") };
+    let outer: Vec<DVec2> = outline.iter().map(|p| DVec2::from(*p) / 1000.0).collect();
+    prism.profile = Profile::from_rings(&outer, &[hole], 0.0).expect("rings");
+    let solid = Solid::Prism(prism);
+    for solid in [solid.clone(), mesh(&solid), loose(&solid)] {
+        let scene = scene_of(vec![timber("J", solid)]);
+        assert!(near(only(&scene).length_mm, 4000.0));
+        assert_eq!(only(&scene).section.word(), "rectangle");
+        assert!(scene.openings.iter().all(|o| o.source == OpeningSource::Body));
+        let mut boxes: Vec<[f64; 4]> = scene
+            .opening_bodies
+            .iter()
+            .map(|s| {
+                let b = s.bounds();
+                [b.min.x, b.max.x, b.min.z, b.max.z].map(|v| (v * 1000.0).round())
+            })
+            .collect();
+        boxes.sort_by(|a, b| a[0].total_cmp(&b[0]));
+        assert_eq!(
+            boxes,
+            [
+                [1000.0, 1040.0, 195.0, 220.0],
+                [2000.0, 2040.0, 100.0, 130.0],
+                [3900.0, 4000.0, 0.0, 110.0],
+            ]
+        );
+    }
+}

@@ -269,3 +269,43 @@ fn coverings_doors_and_services_never_carry() {
     let scene = scene_of(with_walls(vec![ceiling, joist("J", 500.0, [-100.0, 3700.0])]));
     assert_eq!(spans(only(&scene)), [(100.0, 3700.0)]);
 }
+
+#[test]
+fn a_bearing_starts_at_the_structure_that_layers_tell() {
+    let mut lined = two_walls()[1].clone();
+    let layer = |name: &str, thickness: f64| Material {
+        name: name.into(),
+        thickness_m: Some(thickness),
+        ..Material::default()
+    };
+    lined.materials = Materials {
+        layered: true,
+        entries: vec![layer("plasterboard", 0.0125), layer("block", 0.075), layer("plasterboard", 0.0125)],
+    };
+    let scene = scene_of(vec![two_walls()[0].clone(), lined, joist("J", 500.0, [-100.0, 3700.0])]);
+    assert!(near(only(&scene).spans[0].to_mm, 3712.5), "{:?}", only(&scene).spans);
+    assert!(only(&scene).notes.iter().any(|n| n.0.contains("taken from its structure")));
+}
+
+#[test]
+fn a_relationship_names_a_support_that_does_not_touch() {
+    let beam = timber("B", block([0.0, 3660.0, 2300.0], [1000.0, 3750.0, 2620.0], 0));
+    let mut joist = joist("J", 500.0, [-100.0, 3595.0]);
+    let apart = scene_of(vec![two_walls()[0].clone(), beam.clone(), joist.clone()]);
+    assert_eq!(named(&apart, "J").bearings.len(), 1);
+    joist.connected = vec![1];
+    let scene = scene_of(vec![two_walls()[0].clone(), beam, joist]);
+    assert_eq!(named(&scene, "J").bearings[1].basis, Basis::Relationship);
+    assert_eq!(named(&scene, "J").spans[0].basis, Basis::Contact.max(Basis::Relationship));
+}
+
+#[test]
+fn a_member_that_crosses_at_the_same_level_does_not_carry() {
+    let cross = timber("X", block([0.0, 1700.0, 2400.0], [1000.0, 1747.0, 2620.0], 0));
+    let scene = scene_of(with_walls(vec![cross, joist("J", 500.0, [-100.0, 3700.0])]));
+    assert_eq!(spans(named(&scene, "J")), [(100.0, 3700.0)]);
+    // Notched over a beam whose top is 50 mm above the underside, it bears on it.
+    let beam = timber("X", block([0.0, 1700.0, 2300.0], [1000.0, 1747.0, 2450.0], 0));
+    let scene = scene_of(with_walls(vec![beam, joist("J", 500.0, [-100.0, 3700.0])]));
+    assert_eq!(named(&scene, "J").spans.len(), 2);
+}
