@@ -17,7 +17,7 @@ use wimble_model::{Bearing, DeckLoad, DeckLoadKind, MemberKind, Place, Storey};
 
 /// Deck and finishes between a joist and what stands on it come to at most this, mm.
 const DECK_MM: f64 = 90.0;
-/// A partition across that stands this nearly on a bearing loads the wall, not the joist, mm.
+/// A partition that stands this nearly on a bearing loads the wall, not the joist, mm.
 const ON_BEARING_MM: f64 = 25.0;
 /// From the top of a wall to the foot of the wall above it there is at most this, metres.
 const FLOOR_DEPTH: f64 = 0.7;
@@ -280,7 +280,9 @@ impl Deck<'_> {
             .bearings
             .iter()
             .any(|b| from_mm >= b.from_mm - ON_BEARING_MM && to_mm <= b.to_mm + ON_BEARING_MM);
-        (!on_bearing || kind != DeckLoadKind::PartitionAcross).then(|| DeckLoad {
+        let partition =
+            matches!(kind, DeckLoadKind::PartitionAcross | DeckLoadKind::PartitionAlong);
+        (!on_bearing || !partition).then(|| DeckLoad {
             kind,
             name: candidate.called(),
             from_mm,

@@ -8,6 +8,8 @@ use wimble_model::{MemberKind, Section};
 
 /// Sine of the slope under which a member is level (about 10 degrees: falls of flat roofs).
 const LEVEL: f64 = 0.173_7;
+/// Sine of the slope from which a member is plumb (80 degrees).
+const PLUMB: f64 = 0.984_8;
 /// A piece between members is at most this long, mm.
 const SHORT_MM: f64 = 1300.0;
 
@@ -45,6 +47,8 @@ pub(crate) fn first(
         return match () {
             () if words.has(Topic::Stud) || candidate.predefined == "STUD" => said(MemberKind::Stud),
             () if words.has(Topic::Post) || candidate.predefined == "POST" => said(MemberKind::Post),
+            // Out of plumb: the steep rafter of a mansard.
+            () if stick.frame.x.z.abs() < PLUMB => looks(MemberKind::Rafter),
             () if pitch.neighbours >= 1 => looks(MemberKind::Stud),
             () if whole.is_some_and(|w| w.family == Family::Wall) => looks(MemberKind::Stud),
             () => looks(MemberKind::Post),
