@@ -1,10 +1,15 @@
-//! Whether the files lie in one place: services that meet no member at all are an alarm.
+//! What a person should know of the files as a whole: whether they lie in one place (services that
+//! meet no member at all are an alarm), and GlobalIds that repeat.
 
+use crate::candidate::{Candidate, Family};
+use crate::pieces::Piece;
 use crate::scene::{ServiceBody, Warning};
 use glam::DVec3;
 use rstar::primitives::Rectangle;
 use rstar::{AABB, RTree};
+use rustc_hash::FxHashMap;
 use wimble_geom::Aabb;
+use wimble_model::{Member, Service};
 
 /// Places of one kind of thing with the file of each.
 pub(crate) type Places = [(u32, Aabb)];
@@ -13,11 +18,10 @@ pub(crate) type Places = [(u32, Aabb)];
 pub(crate) fn place(body: &ServiceBody) -> Aabb {
     match body {
         ServiceBody::Round { from, to, radius } => Aabb::of([*from, *to]).grown(*radius),
-        ServiceBody::Rectangular { frame, half } => {
-            Aabb { min: -*half, max: *half }.corners().into_iter().fold(Aabb::EMPTY, |all, c| {
-                all.with(frame.transform_point3(c))
-            })
-        }
+        ServiceBody::Rectangular { frame, half } => Aabb { min: -*half, max: *half }
+            .corners()
+            .into_iter()
+            .fold(Aabb::EMPTY, |all, c| all.with(frame.transform_point3(c))),
         ServiceBody::Mesh(mesh) => mesh.bounds(),
         ServiceBody::Line { points } => Aabb::of(points.iter().copied()),
     }
@@ -34,7 +38,8 @@ pub(crate) fn alarms(members: &Places, services: &Places, inputs: usize) -> Vec<
         .collect();
     let tree = RTree::bulk_load(boxes);
     let meets = |place: &Aabb, shift: DVec3| {
-        let moved = AABB::from_corners((place.min + shift).to_array(), (place.max + shift).to_array());
+        let moved =
+            AABB::from_corners((place.min + shift).to_array(), (place.max + shift).to_array());
         tree.locate_in_envelope_intersecting(moved).next().is_some()
     };
     let all_members = members.iter().fold(Aabb::EMPTY, |all, (_, b)| all.union(*b));
@@ -66,7 +71,10 @@ pub(crate) fn alarms(members: &Places, services: &Places, inputs: usize) -> Vec<
                     "no service of this file meets any member; moved by ({:.3}, {:.3}, {:.3}) m, \
                      {hits} of {} would: the files do not seem to share an origin; export them \
                      with the same one",
-                    v.x, v.y, v.z, own.len()
+                    v.x,
+                    v.y,
+                    v.z,
+                    own.len()
                 ),
                 _ if apart => "no service of this file meets any member, and it lies apart from \
                      all of them: the files do not seem to share an origin; export them with the \
@@ -79,6 +87,73 @@ pub(crate) fn alarms(members: &Places, services: &Places, inputs: usize) -> Vec<
             Some(Warning { input: Some(input), line: None, text })
         })
         .collect()
+}
+
+/// Alarms when files do not lie in one place.
+pub(crate) fn told_apart(
+    members: &[Member],
+    pieces: &[Piece],
+    services: &[Service],
+    bodies: &[ServiceBody],
+    inputs: usize,
+) -> Vec<Warning> {
+    let member_places: Vec<_> = members
+        .iter()
+        .zip(pieces)
+        .map(|(m, p)| (m.element.input, p.stick.figure.world_box()))
+        .collect();
+    let service_places: Vec<_> =
+        services.iter().zip(bodies).map(|(s, b)| (s.element.input, place(b))).collect();
+    alarms(&member_places, &service_places, inputs)
+}
+
+/// GlobalIds that several elements have.
+pub(crate) fn same_ids(candidates: &[Candidate], inputs: usize) -> Vec<Warning> {
+    let mut seen: FxHashMap<&str, (u32, u32)> = FxHashMap::default();
+    let mut within = vec![0u32; inputs];
+    let mut across = 0u32;
+    for candidate in candidates
+        .iter()
+        .filter(|c| !matches!(c.family, Family::Spatial | Family::PortOrAnnotation))
+    {
+        let guid = candidate.element.guid.as_str();
+        if guid.is_empty() {
+            continue;
+        }
+        let input = candidate.element.input;
+        match seen.get_mut(guid) {
+            None => _ = seen.insert(guid, (input, 1)),
+            Some((first, count)) => {
+                *count += 1;
+                if *first == input {
+                    if let Some(n) = within.get_mut(input as usize) {
+                        *n += 1;
+                    }
+                } else {
+                    across += 1;
+                }
+            }
+        }
+    }
+    let mut warnings: Vec<Warning> = (0u32..)
+        .zip(within)
+        .filter(|(_, n)| *n > 0)
+        .map(|(input, n)| Warning {
+            input: Some(input),
+            line: None,
+            text: format!(
+                "{n} elements repeat a GlobalId of this file: they are told apart by instance"
+            ),
+        })
+        .collect();
+    if across > 0 {
+        warnings.push(Warning {
+            input: None,
+            line: None,
+            text: format!("{across} elements have a GlobalId that another file uses too: they are told apart by file"),
+        });
+    }
+    warnings
 }
 
 #[cfg(test)]

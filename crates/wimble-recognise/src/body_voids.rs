@@ -33,12 +33,17 @@ pub(crate) enum Drawn {
 
 /// Voids in the body of a rectangular member.
 pub(crate) fn drawn(stick: &Stick) -> Drawn {
-    let [crate::scene::Part { shape: PartShape::Box { bounds, ends }, .. }] = stick.body.parts.as_slice()
+    let [crate::scene::Part { shape: PartShape::Box { bounds, ends }, .. }] =
+        stick.body.parts.as_slice()
     else {
         return Drawn::Nothing;
     };
     let plain = stick.figure.points.len() == 8 && ends.is_empty();
-    if plain || stick.varies || !stick.figure.closed || !matches!(stick.section, Section::Rectangle { .. }) {
+    if plain
+        || stick.varies
+        || !stick.figure.closed
+        || !matches!(stick.section, Section::Rectangle { .. })
+    {
         return Drawn::Nothing;
     }
     let box_ring = reference(bounds, ends);

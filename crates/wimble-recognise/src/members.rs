@@ -33,7 +33,9 @@ pub(crate) fn carriers(
             _ => true,
         };
         if carries {
-            let called = candidates.get(piece.candidate as usize).map_or_else(String::new, Candidate::called);
+            let called = candidates
+                .get(piece.candidate as usize)
+                .map_or_else(String::new, Candidate::called);
             list.push(Carrier {
                 who: Who::Member(at),
                 sort: CarrierSort::Member,
@@ -97,7 +99,8 @@ fn lining_mm(candidate: &Candidate) -> Option<f64> {
     }
     let finish = |m: &&crate::candidate::Material| {
         let topics: Topics = lexicon().topics(&m.name).or(lexicon().topics(&m.text));
-        topics.has(Topic::Finish) && !topics.has_any(&[Topic::Timber, Topic::Masonry, Topic::Concrete])
+        topics.has(Topic::Finish)
+            && !topics.has_any(&[Topic::Timber, Topic::Masonry, Topic::Concrete])
     };
     let side = |layers: &mut dyn Iterator<Item = &crate::candidate::Material>| -> f64 {
         layers.take_while(finish).filter_map(|m| m.thickness_m).sum::<f64>() * 1000.0
@@ -115,7 +118,9 @@ pub(crate) fn neighbours(sticks: &[&Stick], gap: f64) -> Vec<Vec<usize>> {
     let entries = boxes
         .iter()
         .enumerate()
-        .map(|(i, b)| GeomWithData::new(Rectangle::from_corners(b.min.to_array(), b.max.to_array()), i))
+        .map(|(i, b)| {
+            GeomWithData::new(Rectangle::from_corners(b.min.to_array(), b.max.to_array()), i)
+        })
         .collect();
     let tree = RTree::bulk_load(entries);
     boxes

@@ -1,14 +1,16 @@
 //! Openings of members: voids relations, voiding features, boolean differences and provisions.
 
 use crate::body_voids::{Drawn, drawn};
-use crate::candidate::{Candidate, Item};
+use crate::candidate::{Candidate, Family, Item};
 use crate::pieces::Piece;
 use crate::sorting::Sort;
 use crate::stick::{Figure, stick};
 use glam::DVec3;
+use rstar::primitives::Rectangle;
+use rstar::{AABB, RTree};
 use rustc_hash::FxHashMap;
 use wimble_geom::{Aabb, Mesh, Plane, Solid};
-use wimble_model::OpeningSource;
+use wimble_model::{MemberIx, Opening, OpeningSource};
 
 /// A void enters a member if it shares more than this with it in each direction, mm.
 const ENTERS_MM: f64 = 1.0;
@@ -181,4 +183,70 @@ fn planes(tool: &Figure, points: &[DVec3]) -> Option<Vec<Plane>> {
         }
     }
     Some(planes)
+}
+
+/// Openings of members and their bodies, by member, GlobalId, place.
+pub(crate) fn openings(
+    voids: &Voids<'_>,
+    pieces: &[Piece],
+    candidates: &[Candidate],
+    sorts: &[Sort],
+) -> (Vec<Opening>, Vec<Solid>) {
+    let mut found: Vec<Void> =
+        (0u32..).zip(pieces).flat_map(|(at, piece)| voids.enter(at, piece)).collect();
+    let provisions =
+        candidates.iter().zip(sorts).zip(0u32..).filter(|((_, s), _)| matches!(s, Sort::Provision));
+    for ((candidate, _), at) in provisions {
+        let several = candidate.items.len() > 1;
+        for (item, solid) in candidate.solids() {
+            let place = solid.bounds();
+            for (piece_at, piece) in (0u32..).zip(pieces) {
+                if piece.stick.figure.world_box().touches(place) && enters(piece, solid) {
+                    found.push(Void {
+                        candidate: at,
+                        item: several.then_some(item.index),
+                        piece: piece_at,
+                        source: OpeningSource::Provision,
+                        solid: solid.clone(),
+                    });
+                }
+            }
+        }
+    }
+    let guid =
+        |v: &Void| candidates.get(v.candidate as usize).map_or("", |c| c.element.guid.as_str());
+    let centre = |v: &Void| v.solid.bounds().centre();
+    let far = |a: DVec3, b: DVec3| {
+        a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)).then(a.z.total_cmp(&b.z))
+    };
+    found.sort_by(|a, b| {
+        (a.piece, guid(a), a.item).cmp(&(b.piece, guid(b), b.item)).then(far(centre(a), centre(b)))
+    });
+    let fasteners = fasteners(candidates, sorts);
+    found
+        .into_iter()
+        .map(|v| {
+            let mut element =
+                candidates.get(v.candidate as usize).map(|c| c.element.clone()).unwrap_or_default();
+            element.item = v.item;
+            let place = v.solid.bounds().grown(wimble_geom::tolerance::CONTACT);
+            let around = AABB::from_corners(place.min.to_array(), place.max.to_array());
+            let touches = fasteners.locate_in_envelope_intersecting(around).next().is_some();
+            (Opening { element, member: MemberIx(v.piece), source: v.source, touches }, v.solid)
+        })
+        .unzip()
+}
+
+/// Hangers, plates, bolts and other carriers of small size, by place.
+fn fasteners(candidates: &[Candidate], sorts: &[Sort]) -> RTree<Rectangle<[f64; 3]>> {
+    let small = |c: &Candidate, s: &Sort| {
+        matches!(s, Sort::Fastener) || (matches!(s, Sort::Carrier(..)) && c.family == Family::Plate)
+    };
+    let boxes = candidates.iter().zip(sorts).filter(|(c, s)| small(c, s)).flat_map(|(c, _)| {
+        c.solids().map(|(_, solid)| {
+            let place = solid.bounds();
+            Rectangle::from_corners(place.min.to_array(), place.max.to_array())
+        })
+    });
+    RTree::bulk_load(boxes.collect())
 }

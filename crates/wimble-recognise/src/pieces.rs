@@ -91,7 +91,9 @@ fn assemblies(candidates: &[Candidate], sorts: &[Sort], pieces: Vec<Piece>) -> V
             Some(Sort::Members { evidence, .. }) => Some(evidence.clone()),
             _ => None,
         });
-        let (Some(evidence), Some(assembly)) = (timber, candidates.get(whole as usize)) else { continue };
+        let (Some(evidence), Some(assembly)) = (timber, candidates.get(whole as usize)) else {
+            continue;
+        };
         if members.len() < 3 {
             continue;
         }
@@ -125,8 +127,7 @@ fn assemblies(candidates: &[Candidate], sorts: &[Sort], pieces: Vec<Piece>) -> V
 /// Trusses stay apart, unless they are named as open-web joists.
 fn may_be_joist(assembly: &Candidate) -> bool {
     let words = names(assembly);
-    words.has(Topic::Engineered)
-        || !(assembly.predefined == "TRUSS" || words.has(Topic::Truss))
+    words.has(Topic::Engineered) || !(assembly.predefined == "TRUSS" || words.has(Topic::Truss))
 }
 
 type Entry = GeomWithData<Rectangle<[f64; 3]>, usize>;
@@ -148,7 +149,8 @@ fn glue(candidates: &[Candidate], mut pieces: Vec<Piece>, webs: &[(u32, Stick)])
     if webs.is_empty() {
         return pieces;
     }
-    let tree = RTree::bulk_load(pieces.iter().enumerate().map(|(i, p)| entry(&p.stick, i)).collect());
+    let tree =
+        RTree::bulk_load(pieces.iter().enumerate().map(|(i, p)| entry(&p.stick, i)).collect());
     let mut gone = vec![false; pieces.len()];
     let mut made = Vec::new();
     for (web_at, web) in &webs {
@@ -165,22 +167,22 @@ fn glue(candidates: &[Candidate], mut pieces: Vec<Piece>, webs: &[(u32, Stick)])
         let along = web.local_box().size();
         // The flanges lie beyond the web's two long edges.
         let edge = |i: &usize| if along.z >= along.y { middle(i).z } else { middle(i).y };
-        let (Some(&low), Some(&high)) = (
-            near.iter().find(|i| edge(i) < 0.0),
-            near.iter().find(|i| edge(i) > 0.0),
-        ) else {
+        let (Some(&low), Some(&high)) =
+            (near.iter().find(|i| edge(i) < 0.0), near.iter().find(|i| edge(i) > 0.0))
+        else {
             continue;
         };
-        let whole = Figure::union([
-            &pieces[low].stick.figure,
-            &web.figure,
-            &pieces[high].stick.figure,
-        ]);
+        let whole =
+            Figure::union([&pieces[low].stick.figure, &web.figure, &pieces[high].stick.figure]);
         let Some(joist) = stick(&whole, None) else { continue };
         if !matches!(joist.section, Section::IJoist { .. }) {
             continue;
         }
-        let lower = if pieces[low].stick.middle_m().z <= pieces[high].stick.middle_m().z { low } else { high };
+        let lower = if pieces[low].stick.middle_m().z <= pieces[high].stick.middle_m().z {
+            low
+        } else {
+            high
+        };
         let upper = if lower == low { high } else { low };
         let named = pieces[lower].candidate;
         let assembly = candidates.get(named as usize).and_then(|c| c.whole).filter(|&whole| {

@@ -11,8 +11,8 @@ use glam::DVec3;
 use rayon::prelude::*;
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
-use wimble_geom::Aabb;
 use rustc_hash::FxHashSet;
+use wimble_geom::Aabb;
 use wimble_model::{Bearing, DeckLoad, DeckLoadKind, MemberKind, Place, Storey};
 
 /// Deck and finishes between a joist and what stands on it come to at most this, mm.
@@ -43,7 +43,9 @@ pub(crate) fn places(
         .par_iter()
         .zip(kinds)
         .map(|(piece, kind)| {
-            let Some(candidate) = candidates.get(piece.candidate as usize) else { return Place::Unknown };
+            let Some(candidate) = candidates.get(piece.candidate as usize) else {
+                return Place::Unknown;
+            };
             let storey = candidate.storey.and_then(|s| storeys.get(s as usize));
             place(piece, *kind, candidate, storey, candidates, &on_top)
         })
@@ -85,9 +87,10 @@ fn place(
             _ => of_words(names(c)),
         }
     });
-    let ceiling = below.iter().filter_map(|&i| candidates.get(i)).any(|c| {
-        c.predefined == "CEILING" || names(c).has(Topic::Ceiling)
-    });
+    let ceiling = below
+        .iter()
+        .filter_map(|&i| candidates.get(i))
+        .any(|c| c.predefined == "CEILING" || names(c).has(Topic::Ceiling));
     if let Some(place) = deck {
         return place;
     }
@@ -205,9 +208,8 @@ pub(crate) fn loads(
         if soles.contains(&at) { Some(Load::Wall) } else { load_kind(c) }
     };
     let things = Standing::new(candidates, |at, c| what(at, c).is_some());
-    let walls = Standing::new(candidates, |_, c| {
-        c.family == Family::Wall && c.load_bearing != Some(false)
-    });
+    let walls =
+        Standing::new(candidates, |_, c| c.family == Family::Wall && c.load_bearing != Some(false));
     let carried: Vec<bool> = things
         .shapes
         .par_iter()
@@ -302,7 +304,8 @@ fn stands_on_wall(at: usize, figure: &Figure, walls: &Standing) -> bool {
             .fold([f64::INFINITY, f64::NEG_INFINITY], |e, x| [e[0].min(x), e[1].max(x)])
     };
     let common = |a: [f64; 2], b: [f64; 2]| a[1].min(b[1]) - a[0].max(b[0]);
-    let (thick, long, high) = (extent(figure, across), extent(figure, along), extent(figure, DVec3::Z));
+    let (thick, long, high) =
+        (extent(figure, across), extent(figure, along), extent(figure, DVec3::Z));
     let mut below = figure.world_box();
     below.min.z -= FLOOR_DEPTH;
     walls.within(below).into_iter().filter_map(|n| walls.shapes.get(n)).any(|(other, wall)| {
@@ -328,8 +331,10 @@ fn load_kind(candidate: &Candidate) -> Option<Load> {
         Family::Wall => Some(Load::Wall),
         Family::FlowTerminal | Family::Furnishing | Family::Proxy | Family::Other => {
             let words = names(candidate);
-            let class = |c: &str| candidate.element.class.contains(c) || candidate.type_class.contains(c);
-            if words.has(Topic::Bath) || matches!(candidate.predefined.as_str(), "BATH" | "SHOWER") {
+            let class =
+                |c: &str| candidate.element.class.contains(c) || candidate.type_class.contains(c);
+            if words.has(Topic::Bath) || matches!(candidate.predefined.as_str(), "BATH" | "SHOWER")
+            {
                 Some(Load::Bath)
             } else if words.has(Topic::Vessel) || HEAVY.iter().any(|c| class(c)) {
                 Some(Load::Vessel)

@@ -174,9 +174,13 @@ mod tests {
 
     #[test]
     fn a_selector_that_names_nothing_fits_nothing() {
-        let subject = Subject { guid: "g", name: "n", class: "c", type_name: "", materials: &[], storey: "" };
+        let subject =
+            Subject { guid: "g", name: "n", class: "c", type_name: "", materials: &[], storey: "" };
         assert!(!Selector::default().fits(&subject));
         assert!(Selector { name: Some("N".into()), ..Selector::default() }.fits(&subject));
-        assert!(!Selector { name: Some("n".into()), guid: Some("G".into()), ..Selector::default() }.fits(&subject));
+        assert!(
+            !Selector { name: Some("n".into()), guid: Some("G".into()), ..Selector::default() }
+                .fits(&subject)
+        );
     }
 }

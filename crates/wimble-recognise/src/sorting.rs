@@ -200,7 +200,8 @@ fn plane(candidate: &Candidate, evidence: &Evidence) -> Sort {
             && !topics.has_any(&[Topic::Panel, Topic::Steel, Topic::Concrete])
     });
     if let (Some(layer), false) = (lumber, candidate.has_parts) {
-        let thick = layer.thickness_m.map_or_else(String::new, |t| format!(" {:.0} mm", 1000.0 * t));
+        let thick =
+            layer.thickness_m.map_or_else(String::new, |t| format!(" {:.0} mm", 1000.0 * t));
         let reason = format!(
             "timber only as a layer (\"{}\"{thick}): its members are not modelled, so no cut in \
              them is checked",
@@ -213,9 +214,7 @@ fn plane(candidate: &Candidate, evidence: &Evidence) -> Sort {
 
 /// Not a timber member: may it carry one?
 fn other_than_timber(candidate: &Candidate, why: String) -> Sort {
-    use Family::{
-        Assembly, Beam, Column, Footing, Member, Part, Plate, Proxy, Roof, Slab, Wall,
-    };
+    use Family::{Assembly, Beam, Column, Footing, Member, Part, Plate, Proxy, Roof, Slab, Wall};
     let names = names(candidate);
     let finish = {
         let words = lexicon();
@@ -231,11 +230,19 @@ fn other_than_timber(candidate: &Candidate, why: String) -> Sort {
         Part if !finish => Sort::Carrier(None, why),
         Proxy if names.has_any(&[Topic::Hanger]) => Sort::Fastener,
         Proxy
-            if names.has_any(&[Topic::Beam, Topic::Post, Topic::Steel, Topic::Concrete, Topic::Masonry]) =>
+            if names.has_any(&[
+                Topic::Beam,
+                Topic::Post,
+                Topic::Steel,
+                Topic::Concrete,
+                Topic::Masonry,
+            ]) =>
         {
             Sort::Carrier(None, why)
         }
-        Roof | Assembly => Sort::Other(if why.is_empty() { "no member of its own".into() } else { why }),
+        Roof | Assembly => {
+            Sort::Other(if why.is_empty() { "no member of its own".into() } else { why })
+        }
         _ if finish => Sort::Other("a finish".into()),
         _ if why.is_empty() => Sort::Other("neither timber, nor a service, nor a support".into()),
         _ => Sort::Other(why),
@@ -270,7 +277,9 @@ fn hint(joined: &[Joined], family: Family) -> ShapeHint {
             Section::IJoist { flange_mm, .. } if flange_mm < 28.0 => ShapeHint::RolledSteel,
             Section::Other { .. } if thin < 12.0 => ShapeHint::NoStick,
             _ if thin < 12.0 || thick > 2000.0 => ShapeHint::NoStick,
-            _ if !structural && (stick.length_mm < 2.0 * thick || thick > 8.0 * thin && thick > 450.0) => {
+            _ if !structural
+                && (stick.length_mm < 2.0 * thick || thick > 8.0 * thin && thick > 450.0) =>
+            {
                 ShapeHint::NoStick
             }
             _ => ShapeHint::TimberStick,

@@ -67,7 +67,9 @@ fn every_product_of_every_model_is_in_the_coverage_once() {
 
 #[test]
 fn the_timber_of_a_real_house_is_found_and_its_steel_is_not() {
-    let Some(root) = shared("the_timber_of_a_real_house_is_found_and_its_steel_is_not") else { return };
+    let Some(root) = shared("the_timber_of_a_real_house_is_found_and_its_steel_is_not") else {
+        return;
+    };
     let (scene, _) = read(&root.join("schependomlaan/V_L_Constructief.ifc")).expect("it opens");
     let sized = |b: f64, h: f64| {
         scene
@@ -76,13 +78,18 @@ fn the_timber_of_a_real_house_is_found_and_its_steel_is_not() {
             .filter(|m| {
                 let (x, y) = (m.section.breadth_mm(), m.section.depth_mm());
                 matches!(m.section, Section::Rectangle { .. })
-                    && ((x - b).abs() < 0.5 && (y - h).abs() < 0.5 || (x - h).abs() < 0.5 && (y - b).abs() < 0.5)
+                    && ((x - b).abs() < 0.5 && (y - h).abs() < 0.5
+                        || (x - h).abs() < 0.5 && (y - b).abs() < 0.5)
                     && m.element.class == "IfcBeam"
             })
             .collect::<Vec<_>>()
     };
     let named = |what: &str| {
-        scene.members.iter().filter(|m| m.element.name.as_deref().is_some_and(|n| n.contains(what))).count()
+        scene
+            .members
+            .iter()
+            .filter(|m| m.element.name.as_deref().is_some_and(|n| n.contains(what)))
+            .count()
     };
     assert_eq!(named("ongeschaafd:70x170mm"), 83);
     assert_eq!(named("lariks geschaafd:40x120mm"), 28);
@@ -116,14 +123,19 @@ fn floors_whose_lumber_is_only_a_layer_are_named() {
         .filter(|row| row.status == CoverageStatus::LayerOnly && row.class == "IfcSlab")
         .collect();
     assert!(!layers.is_empty());
-    assert!(layers.iter().any(|r| r.reason.contains("Wood - Dimensional Lumber") && r.reason.contains("286 mm")));
+    assert!(
+        layers
+            .iter()
+            .any(|r| r.reason.contains("Wood - Dimensional Lumber") && r.reason.contains("286 mm"))
+    );
     assert!(scene.members.is_empty());
 }
 
 #[test]
 fn one_element_of_twenty_studs_is_split() {
     let Some(root) = shared("one_element_of_twenty_studs_is_split") else { return };
-    let (scene, _) = read(&root.join("buildingsmart-examples/wall-elemented-case.ifc")).expect("it opens");
+    let (scene, _) =
+        read(&root.join("buildingsmart-examples/wall-elemented-case.ifc")).expect("it opens");
     let studs = scene.members.iter().filter(|m| m.kind == MemberKind::Stud).count();
     assert!(studs >= 20, "{studs}");
 }

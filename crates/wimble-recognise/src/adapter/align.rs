@@ -55,7 +55,11 @@ fn to_map(georeference: &Georeference) -> DAffine3 {
     let at = |p: DVec3| georeference.to_map(p) * metres;
     let origin = at(DVec3::ZERO);
     DAffine3 {
-        matrix3: DMat3::from_cols(at(DVec3::X) - origin, at(DVec3::Y) - origin, at(DVec3::Z) - origin),
+        matrix3: DMat3::from_cols(
+            at(DVec3::X) - origin,
+            at(DVec3::Y) - origin,
+            at(DVec3::Z) - origin,
+        ),
         translation: origin,
     }
 }

@@ -10,7 +10,8 @@ use wimble_model::Element;
 use wimble_step::Row;
 
 /// Properties that name the outside diameter.
-const OUTSIDE: [&str; 4] = ["OuterDiameter", "OutsideDiameter", "Outer Diameter", "Outside Diameter"];
+const OUTSIDE: [&str; 4] =
+    ["OuterDiameter", "OutsideDiameter", "Outer Diameter", "Outside Diameter"];
 /// Properties that speak of the material.
 const MATERIAL: [&str; 6] =
     ["Species", "StrengthGrade", "StrengthClass", "Strength Class", "Grade", "Structural Material"];
@@ -49,7 +50,8 @@ impl<'a, 'b> Reader<'a, 'b> {
                 input: self.input,
                 instance: model.step().name(row),
                 guid: root.guid.clone(),
-                class: class.map_or_else(|| model.step().keyword(row).to_owned(), |c| c.name().to_owned()),
+                class: class
+                    .map_or_else(|| model.step().keyword(row).to_owned(), |c| c.name().to_owned()),
                 name: root.name.clone(),
                 item: None,
             },

@@ -25,13 +25,16 @@ fn of_name(name: &str) -> Option<Family> {
         "IfcBuildingElementPart" => Family::Part,
         "IfcElementAssembly" => Family::Assembly,
         "IfcBuildingElementProxy" => Family::Proxy,
-        "IfcFastener" | "IfcMechanicalFastener" | "IfcDiscreteAccessory" | "IfcElementComponent" => {
-            Family::Fastener
-        }
+        "IfcFastener"
+        | "IfcMechanicalFastener"
+        | "IfcDiscreteAccessory"
+        | "IfcElementComponent" => Family::Fastener,
         "IfcCovering" => Family::Covering,
         "IfcDoor" | "IfcWindow" | "IfcCurtainWall" | "IfcRailing" | "IfcChimney"
         | "IfcShadingDevice" => Family::Fitting,
-        "IfcFurnishingElement" | "IfcTransportElement" | "IfcEquipmentElement" => Family::Furnishing,
+        "IfcFurnishingElement" | "IfcTransportElement" | "IfcEquipmentElement" => {
+            Family::Furnishing
+        }
         "IfcReinforcingElement" => Family::Reinforcement,
         "IfcFlowSegment" => Family::FlowSegment,
         "IfcFlowFitting" => Family::FlowFitting,
@@ -39,8 +42,14 @@ fn of_name(name: &str) -> Option<Family> {
         "IfcFeatureElementSubtraction" => Family::Opening,
         "IfcFeatureElement" => Family::Feature,
         "IfcSpatialElement" | "IfcSpatialStructureElement" => Family::Spatial,
-        "IfcPort" | "IfcAnnotation" | "IfcGrid" | "IfcVirtualElement" | "IfcStructuralItem"
-        | "IfcStructuralActivity" | "IfcPositioningElement" | "IfcProxy" => Family::PortOrAnnotation,
+        "IfcPort"
+        | "IfcAnnotation"
+        | "IfcGrid"
+        | "IfcVirtualElement"
+        | "IfcStructuralItem"
+        | "IfcStructuralActivity"
+        | "IfcPositioningElement"
+        | "IfcProxy" => Family::PortOrAnnotation,
         _ => return None,
     })
 }

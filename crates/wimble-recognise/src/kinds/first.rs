@@ -45,8 +45,12 @@ pub(crate) fn first(
     }
     if stick.is_steep() {
         return match () {
-            () if words.has(Topic::Stud) || candidate.predefined == "STUD" => said(MemberKind::Stud),
-            () if words.has(Topic::Post) || candidate.predefined == "POST" => said(MemberKind::Post),
+            () if words.has(Topic::Stud) || candidate.predefined == "STUD" => {
+                said(MemberKind::Stud)
+            }
+            () if words.has(Topic::Post) || candidate.predefined == "POST" => {
+                said(MemberKind::Post)
+            }
             // Out of plumb: the steep rafter of a mansard.
             () if stick.frame.x.z.abs() < PLUMB => looks(MemberKind::Rafter),
             () if pitch.neighbours >= 1 => looks(MemberKind::Stud),
@@ -58,7 +62,8 @@ pub(crate) fn first(
         return said(MemberKind::Packing);
     }
     if matches!(stick.section, Section::IJoist { .. } | Section::OpenWeb { .. }) && level {
-        let row = words.has(Topic::Joist) || pitch.neighbours >= 1 || candidate.predefined == "JOIST";
+        let row =
+            words.has(Topic::Joist) || pitch.neighbours >= 1 || candidate.predefined == "JOIST";
         return First { kind: MemberKind::Joist, said: row, trimmer: words.has(Topic::Trimmer) };
     }
     if words.has(Topic::Blocking) {

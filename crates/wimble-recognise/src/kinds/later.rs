@@ -59,9 +59,8 @@ pub(crate) fn later(
     bearings: &[Bearing],
     along: bool,
 ) -> MemberKind {
-    let between = |b: &&Bearing| {
-        b.member.is_some() && matches!(b.basis, Basis::EndFace | Basis::Hanger)
-    };
+    let between =
+        |b: &&Bearing| b.member.is_some() && matches!(b.basis, Basis::EndFace | Basis::Hanger);
     let strutting = !first.said
         && !pitch.is_row()
         && !first.trimmer
@@ -70,7 +69,10 @@ pub(crate) fn later(
         && bearings.iter().filter(between).count() == 2
         && carried.ends.is_empty()
         && carried.on_top == 0
-        && matches!(first.kind, MemberKind::Unknown | MemberKind::Joist | MemberKind::Beam | MemberKind::Plate);
+        && matches!(
+            first.kind,
+            MemberKind::Unknown | MemberKind::Joist | MemberKind::Beam | MemberKind::Plate
+        );
     if strutting {
         return MemberKind::Blocking;
     }
@@ -83,7 +85,9 @@ pub(crate) fn later(
         return MemberKind::Plate;
     }
     match first.kind {
-        MemberKind::Unknown if carried.ends.len() + carried.on_top as usize >= 1 => MemberKind::Beam,
+        MemberKind::Unknown if carried.ends.len() + carried.on_top as usize >= 1 => {
+            MemberKind::Beam
+        }
         MemberKind::Joist if pitch.neighbours < 2 && carried.on_top >= 2 => MemberKind::Beam,
         other => other,
     }
@@ -97,18 +101,25 @@ pub(crate) fn roles(
     bearings: &[Vec<Bearing>],
     carried: &[Carried],
 ) -> Vec<Option<Role>> {
-    let level = |kind: &MemberKind| matches!(kind, MemberKind::Joist | MemberKind::Beam | MemberKind::Rim | MemberKind::Unknown);
+    let level = |kind: &MemberKind| {
+        matches!(kind, MemberKind::Joist | MemberKind::Beam | MemberKind::Rim | MemberKind::Unknown)
+    };
     // A member that carries other joists' ends inside its span and itself hangs at both ends.
     let trimmer = |i: usize| {
         let inside = carried_inside(i, bearings, carried).count();
         let hung = bearings.get(i).map_or(0, |list| {
-            list.iter().filter(|b| b.member.is_some() && matches!(b.basis, Basis::EndFace | Basis::Hanger)).count()
+            list.iter()
+                .filter(|b| b.member.is_some() && matches!(b.basis, Basis::EndFace | Basis::Hanger))
+                .count()
         });
         let beam = sticks.get(i).is_none_or(|s| s.length_mm <= 0.0);
         !beam && inside >= 1 && hung >= 2
     };
     let trimmers: Vec<bool> = (0..sticks.len())
-        .map(|i| kinds.get(i).is_some_and(level) && (trimmer(i) || firsts.get(i).is_some_and(|f| f.trimmer)))
+        .map(|i| {
+            kinds.get(i).is_some_and(level)
+                && (trimmer(i) || firsts.get(i).is_some_and(|f| f.trimmer))
+        })
         .collect();
     (0..sticks.len())
         .map(|i| {

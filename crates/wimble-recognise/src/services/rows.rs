@@ -30,13 +30,19 @@ pub(crate) fn services(candidates: &[Candidate], sorts: &[Sort], fates: &mut [Fa
             rows_of(candidate, told, candidates).into_iter().map(move |(s, b)| (at, s, b))
         })
         .collect();
-    for (candidate, sort) in candidates.iter().zip(sorts).zip(fates.iter_mut()).filter_map(
-        |((c, s), fate)| matches!(s, Sort::Service(_)).then_some((c, fate)),
-    ) {
+    for (candidate, sort) in candidates
+        .iter()
+        .zip(sorts)
+        .zip(fates.iter_mut())
+        .filter_map(|((c, s), fate)| matches!(s, Sort::Service(_)).then_some((c, fate)))
+    {
         if let Some(trouble) = candidate.trouble() {
             *sort = (CoverageStatus::Unreadable, trouble.to_owned());
         } else if candidate.items.is_empty() && candidate.axis.is_empty() {
-            *sort = (CoverageStatus::NoShape, "a service without a shape: what it would cut is not known".to_owned());
+            *sort = (
+                CoverageStatus::NoShape,
+                "a service without a shape: what it would cut is not known".to_owned(),
+            );
         }
     }
     let centre = |body: &ServiceBody| crate::alarm::place(body).centre().to_array();
@@ -94,7 +100,9 @@ fn rows_of(
     shapes
         .into_iter()
         // A service without any shape is in the coverage; there is nothing to cross.
-        .filter(|(_, bare)| !matches!(&bare.body, ServiceBody::Line { points } if points.is_empty()))
+        .filter(
+            |(_, bare)| !matches!(&bare.body, ServiceBody::Line { points } if points.is_empty()),
+        )
         .map(|(item, bare)| {
             let mut element = candidate.element.clone();
             element.item = item;
@@ -123,13 +131,19 @@ fn rows_of(
 /// A segment that nothing names: rectangular ones are ducts, the rest stays untold.
 fn of_shape(candidate: &Candidate, shape: ServiceShape) -> ServiceKind {
     match shape {
-        ServiceShape::RectangleMm([_, short]) if candidate.family.is_flow() && short >= 50.0 => ServiceKind::Duct,
+        ServiceShape::RectangleMm([_, short]) if candidate.family.is_flow() && short >= 50.0 => {
+            ServiceKind::Duct
+        }
         _ => ServiceKind::Other,
     }
 }
 
 /// Takes out services that another file gives too: equal shape, kind and place.
-fn without_twins(rows: &mut Vec<(u32, Service, ServiceBody)>, candidates: &[Candidate], fates: &mut [Fate]) {
+fn without_twins(
+    rows: &mut Vec<(u32, Service, ServiceBody)>,
+    candidates: &[Candidate],
+    fates: &mut [Fate],
+) {
     let mut first: FxHashMap<[i64; 7], (u32, u32)> = FxHashMap::default();
     let mut trusted: Vec<usize> = (0..rows.len()).collect();
     trusted.sort_by_key(|&i| rows.get(i).map_or(0, |r| r.1.element.input));
@@ -140,8 +154,12 @@ fn without_twins(rows: &mut Vec<(u32, Service, ServiceBody)>, candidates: &[Cand
         #[expect(clippy::cast_possible_truncation, reason = "a grid cell, far inside i64")]
         let cell = |x: f64| (x * 1000.0).round() as i64;
         let key = [
-            cell(place.min.x), cell(place.min.y), cell(place.min.z),
-            cell(place.max.x), cell(place.max.y), cell(place.max.z),
+            cell(place.min.x),
+            cell(place.min.y),
+            cell(place.min.z),
+            cell(place.max.x),
+            cell(place.max.y),
+            cell(place.max.z),
             service.kind as i64,
         ];
         let exact = !matches!(body, ServiceBody::Line { .. });

@@ -94,14 +94,16 @@ fn meet(a: &ServiceBody, b: &ServiceBody) -> bool {
     match (axis(a), axis(b), a, b) {
         (Some(one), Some(other), _, _) => {
             let ends = |line: &[DVec3]| [line.first().copied(), line.last().copied()];
-            let near = ends(&one).into_iter().flatten().any(|p| {
-                ends(&other).into_iter().flatten().any(|q| p.distance(q) <= ENDS)
-            });
+            let near = ends(&one)
+                .into_iter()
+                .flatten()
+                .any(|p| ends(&other).into_iter().flatten().any(|q| p.distance(q) <= ENDS));
             near || one.windows(2).any(|s| {
                 other.windows(2).any(|t| segments_apart((s[0], s[1]), (t[0], t[1])) <= AXES)
             })
         }
-        (Some(line), None, _, ServiceBody::Mesh(mesh)) | (None, Some(line), ServiceBody::Mesh(mesh), _) => {
+        (Some(line), None, _, ServiceBody::Mesh(mesh))
+        | (None, Some(line), ServiceBody::Mesh(mesh), _) => {
             [line.first(), line.last()].into_iter().flatten().any(|p| is_on(mesh, *p))
         }
         // Two bends or fittings that share a face: a corner of one lies on the other.
@@ -164,7 +166,8 @@ fn to_triangle(p: DVec3, [a, b, c]: [DVec3; 3]) -> f64 {
         .into_iter()
         .map(|(s, t)| {
             let d = t - s;
-            let share = if d.length_squared() > 0.0 { (p - s).dot(d) / d.length_squared() } else { 0.0 };
+            let share =
+                if d.length_squared() > 0.0 { (p - s).dot(d) / d.length_squared() } else { 0.0 };
             p.distance(s + share.clamp(0.0, 1.0) * d)
         })
         .fold(f64::INFINITY, f64::min)
@@ -244,10 +247,7 @@ mod tests {
 
     #[test]
     fn pipes_side_by_side_are_two_runs() {
-        let bodies = [
-            pipe([0.0; 3], [1.0, 0.0, 0.0]),
-            pipe([0.0, 0.03, 0.0], [1.0, 0.03, 0.0]),
-        ];
+        let bodies = [pipe([0.0; 3], [1.0, 0.0, 0.0]), pipe([0.0, 0.03, 0.0], [1.0, 0.03, 0.0])];
         assert_eq!(runs(&bodies, &[]), [0, 1]);
     }
 }

@@ -126,7 +126,8 @@ pub(crate) fn line(points: &[DVec3], outside_diameter_m: Option<f64>) -> Bare {
     {
         let Bare { shape, body, .. } =
             round(Cylinder { from: *from, to: *to, radius: 0.5 * diameter, inner: None });
-        let note = "only a line is modelled: its size is the outside diameter that a property states";
+        let note =
+            "only a line is modelled: its size is the outside diameter that a property states";
         return Bare { shape, body, note: Some(note.to_owned()) };
     }
     Bare {

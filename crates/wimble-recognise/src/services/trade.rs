@@ -6,7 +6,11 @@ use wimble_model::{Lagging, ServiceKind, ServiceMaterial, Trade};
 /// What a service carries: from its systems first, else from its own words, else its kind.
 pub(crate) fn trade(kind: ServiceKind, systems: Topics, words: Topics) -> Trade {
     // "Soil and waste" names a whole installation: the pipe's own words tell which of the two.
-    if systems.has(Topic::Soil) && systems.has(Topic::Waste) && words.has(Topic::Waste) && !words.has(Topic::Soil) {
+    if systems.has(Topic::Soil)
+        && systems.has(Topic::Waste)
+        && words.has(Topic::Waste)
+        && !words.has(Topic::Soil)
+    {
         return Trade::Waste;
     }
     of(systems).or_else(|| of(words)).unwrap_or(match kind {

@@ -80,9 +80,10 @@ fn extent(points: &[DVec3], direction: DVec3) -> f64 {
 /// farthest from that.
 fn farthest(points: &[DVec3]) -> Option<(DVec3, f64, f64)> {
     let from = |start: DVec3| {
-        points.iter().copied().max_by(|a, b| {
-            a.distance_squared(start).total_cmp(&b.distance_squared(start))
-        })
+        points
+            .iter()
+            .copied()
+            .max_by(|a, b| a.distance_squared(start).total_cmp(&b.distance_squared(start)))
     };
     let one = from(*points.first()?)?;
     let other = from(one)?;

@@ -23,13 +23,14 @@ pub(super) fn ends(body: &Local) -> Option<SmallVec<[Plane; 2]>> {
     for [a, b, c] in body.faces() {
         let Some(plane) = Plane::through(a, (b - a).cross(c - a)) else { continue };
         let n = plane.normal;
-        let along_an_axis = [n.x, n.y, n.z].into_iter().any(|part| 1.0 - part.abs() < SQUARE * SQUARE);
+        let along_an_axis =
+            [n.x, n.y, n.z].into_iter().any(|part| 1.0 - part.abs() < SQUARE * SQUARE);
         if along_an_axis || n.x.abs() < SQUARE {
             continue;
         }
-        let known = planes.iter().any(|p| {
-            p.normal.distance(n) < SAME.0 && (p.offset - plane.offset).abs() < SAME.1
-        });
+        let known = planes
+            .iter()
+            .any(|p| p.normal.distance(n) < SAME.0 && (p.offset - plane.offset).abs() < SAME.1);
         if known || body.points.iter().any(|p| plane.distance(*p) > BEHIND) {
             continue;
         }

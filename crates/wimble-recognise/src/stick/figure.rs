@@ -21,9 +21,18 @@ pub(crate) struct Figure {
 
 /// Corners of a box by number (bit 0: x, bit 1: y, bit 2: z) as twelve triangles.
 pub(crate) const BOX_TRIANGLES: [[u32; 3]; 12] = [
-    [0, 2, 1], [1, 2, 3], [4, 5, 6], [5, 7, 6],
-    [0, 1, 4], [1, 5, 4], [2, 6, 3], [3, 6, 7],
-    [0, 4, 2], [2, 4, 6], [1, 3, 5], [3, 7, 5],
+    [0, 2, 1],
+    [1, 2, 3],
+    [4, 5, 6],
+    [5, 7, 6],
+    [0, 1, 4],
+    [1, 5, 4],
+    [2, 6, 3],
+    [3, 6, 7],
+    [0, 4, 2],
+    [2, 4, 6],
+    [1, 3, 5],
+    [3, 7, 5],
 ];
 
 impl Figure {
@@ -67,7 +76,8 @@ impl Figure {
 
     /// A rectangle swept straight, without going through a mesh.
     fn of_box(solid: &Solid) -> Option<Self> {
-        let Solid::Prism(Prism { frame, profile: Profile::Rectangle { x, y }, sweep }) = solid else {
+        let Solid::Prism(Prism { frame, profile: Profile::Rectangle { x, y }, sweep }) = solid
+        else {
             return None;
         };
         let half = (0.5 * *x * frame.matrix3.x_axis, 0.5 * *y * frame.matrix3.y_axis);

@@ -57,9 +57,9 @@ pub(super) fn depth(x: DVec3, sides: &Sides, across: Across) -> DVec3 {
     if is_steep(x) {
         let z = if let Some(across) = across {
             if longer.dot(across).abs() >= shorter.dot(across).abs() { longer } else { shorter }
-        } else if sides.longer.1 - sides.shorter.1 > EQUAL_SIDES {
-            longer
-        } else if toward_k(longer).dot(K) >= toward_k(shorter).dot(K) {
+        } else if sides.longer.1 - sides.shorter.1 > EQUAL_SIDES
+            || toward_k(longer).dot(K) >= toward_k(shorter).dot(K)
+        {
             longer
         } else {
             shorter

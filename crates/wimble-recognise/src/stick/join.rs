@@ -121,9 +121,8 @@ pub(crate) fn boxed_in(stick: &Stick, figure: &Figure) -> Aabb {
 /// Two chords held apart by webs.
 fn open_web(sticks: &[(usize, Stick)], across: Across, bare: bool) -> Option<Stick> {
     let mut by_length: Vec<usize> = (0..sticks.len()).collect();
-    by_length.sort_by(|&a, &b| {
-        sticks[b].1.length_mm.total_cmp(&sticks[a].1.length_mm).then(a.cmp(&b))
-    });
+    by_length
+        .sort_by(|&a, &b| sticks[b].1.length_mm.total_cmp(&sticks[a].1.length_mm).then(a.cmp(&b)));
     let chords = [*by_length.first()?, *by_length.get(1)?];
     let [one, two] = chords.map(|i| &sticks[i].1);
     let parallel = one.frame.x.dot(two.frame.x).abs() > PARALLEL;
@@ -168,9 +167,8 @@ fn part(stick: &Stick, figure: &Figure, kind: PartKind) -> Part {
     let points: Vec<DVec3> =
         figure.points.iter().map(|p| stick.frame.local_mm(*p + figure.base)).collect();
     let bounds = Aabb::of(points.iter().copied());
-    let at_corner = |p: &DVec3| {
-        (*p - bounds.min).abs().min((*p - bounds.max).abs()).max_element() < 0.01
-    };
+    let at_corner =
+        |p: &DVec3| (*p - bounds.min).abs().min((*p - bounds.max).abs()).max_element() < 0.01;
     let shape = if points.len() == 8 && points.iter().all(at_corner) {
         PartShape::Box { bounds, ends: SmallVec::new() }
     } else {

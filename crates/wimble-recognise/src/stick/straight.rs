@@ -1,11 +1,11 @@
 //! One straight (or nearly straight) piece.
 
+use super::Figure;
 use super::axis::{Axis, axis};
 use super::ends::ends;
 use super::frame::{Across, Sides, depth, is_steep, round_depth, sides, toward_k};
 use super::section::section;
 use super::slice::{Local, Slice, slice};
-use super::Figure;
 use crate::scene::{MemberBody, Part, PartKind, PartShape};
 use glam::DVec3;
 use smallvec::SmallVec;
@@ -215,7 +215,12 @@ impl Placed {
     }
 
     /// A part that is a box: the whole, or a range of y and z of it.
-    fn part(&self, kind: PartKind, range: Option<[[f64; 2]; 2]>, ends: &SmallVec<[Plane; 2]>) -> Part {
+    fn part(
+        &self,
+        kind: PartKind,
+        range: Option<[[f64; 2]; 2]>,
+        ends: &SmallVec<[Plane; 2]>,
+    ) -> Part {
         let mut bounds = self.bounds;
         if let Some([y, z]) = range {
             (bounds.min.y, bounds.max.y) = (y[0], y[1]);

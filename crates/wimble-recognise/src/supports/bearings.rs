@@ -154,10 +154,7 @@ impl<'a> Around<'a> {
     /// A region from ranges of x, y and z.
     fn region(x: [f64; 2], y: [f64; 2], z: [f64; 2]) -> Region<'static> {
         Region {
-            within: Aabb {
-                min: DVec3::new(x[0], y[0], z[0]),
-                max: DVec3::new(x[1], y[1], z[1]),
-            },
+            within: Aabb { min: DVec3::new(x[0], y[0], z[0]), max: DVec3::new(x[1], y[1], z[1]) },
             and: &[],
         }
     }
@@ -192,8 +189,7 @@ impl<'a> Around<'a> {
     /// Contact from below, else an end built in or against a face.
     fn underside_or_end(&self, carrier: &Carrier, shape: &Shape, touching: &mut Touching) {
         let bottom = -self.half[1];
-        let under =
-            Self::region(self.x(), self.breadth(), [bottom - CONTACT, bottom + CONTACT]);
+        let under = Self::region(self.x(), self.breadth(), [bottom - CONTACT, bottom + CONTACT]);
         if let Some(at) = reach(shape, &under).map(|at| self.clip(at)) {
             let long = at[1] - at[0];
             let enters = |z: f64| {
@@ -201,7 +197,11 @@ impl<'a> Around<'a> {
                 reach(shape, &inner).is_some()
             };
             if long > ALONG * self.length {
-                let into = if enters(bottom + CONTACT + INSET) { &mut touching.within } else { &mut touching.along };
+                let into = if enters(bottom + CONTACT + INSET) {
+                    &mut touching.within
+                } else {
+                    &mut touching.along
+                };
                 into.push(carrier.called.clone());
                 return;
             }
@@ -219,7 +219,10 @@ impl<'a> Around<'a> {
                 // How far below the underside its top lies: contact beyond 3 mm is accepted, said.
                 let gap = bottom - shape.bounds().max.z;
                 let note = (gap > 1000.0 * tolerance::CONTACT).then(|| {
-                    format!("{gap:.0} mm between the underside and {}: taken as contact", carrier.called)
+                    format!(
+                        "{gap:.0} mm between the underside and {}: taken as contact",
+                        carrier.called
+                    )
                 });
                 touching.found.push(self.found(carrier, at, basis, note));
                 return;
@@ -252,10 +255,8 @@ impl<'a> Around<'a> {
     fn ends_of_steep(&self, carrier: &Carrier, shape: &Shape, touching: &mut Touching) {
         for (x, end) in [(0.0, self.faces[0]), (self.length, self.faces[1])] {
             let range = if x > 0.0 { [end - 5.0, x + CONTACT] } else { [-CONTACT, end + 5.0] };
-            let region = Region {
-                and: &self.ends,
-                ..Self::region(range, self.breadth(), self.depth())
-            };
+            let region =
+                Region { and: &self.ends, ..Self::region(range, self.breadth(), self.depth()) };
             if reach(shape, &region).is_some() {
                 touching.found.push(self.found(carrier, [x; 2], Basis::EndFace, None));
             }
@@ -315,7 +316,9 @@ impl<'a> Around<'a> {
             ],
         ];
         for (carrier, shape) in near {
-            if carrier.sort == CarrierSort::Hanger || carrier.along.is_some_and(|x| x.dot(self.stick.frame.x).abs() > SAME_WAY) {
+            if carrier.sort == CarrierSort::Hanger
+                || carrier.along.is_some_and(|x| x.dot(self.stick.frame.x).abs() > SAME_WAY)
+            {
                 continue;
             }
             let inner = pairs.iter().find_map(|[one, other]| {
@@ -386,7 +389,9 @@ impl<'a> Around<'a> {
                     }
                 }
                 None if !carrier.made_of => {
-                    found.note.get_or_insert(format!("the face of {} may be a finish", found.called));
+                    found
+                        .note
+                        .get_or_insert(format!("the face of {} may be a finish", found.called));
                 }
                 _ => {}
             }
@@ -402,14 +407,22 @@ impl<'a> Around<'a> {
                 continue;
             }
             let Some(at) = reach(shape, &below).map(|at| self.clip(at)) else { continue };
-            let covered = touching.found.iter().any(|f| f.at[0] <= at[1] + 25.0 && f.at[1] >= at[0] - 25.0);
+            let covered =
+                touching.found.iter().any(|f| f.at[0] <= at[1] + 25.0 && f.at[1] >= at[0] - 25.0);
             let long = at[1] - at[0];
             let at_end = at[0] <= self.faces[0] + CONTACT || at[1] >= self.faces[1] - CONTACT;
-            if covered || long < 0.1 || long > ALONG * self.length || !(at_end || carrier.load_bearing == Some(true)) {
+            if covered
+                || long < 0.1
+                || long > ALONG * self.length
+                || !(at_end || carrier.load_bearing == Some(true))
+            {
                 continue;
             }
             let gap = bottom - shape.bounds().max.z;
-            let note = format!("{gap:.0} mm between the underside and {}: a plate may be missing", carrier.called);
+            let note = format!(
+                "{gap:.0} mm between the underside and {}: a plate may be missing",
+                carrier.called
+            );
             touching.found.push(self.found(carrier, at, Basis::NearContact, Some(note)));
         }
     }

@@ -30,8 +30,9 @@ impl Shape {
         let points: SmallVec<[DVec3; 8]> =
             figure.points.iter().map(|p| frame.local_mm(*p + figure.base)).collect();
         let bounds = Aabb::of(points.iter().copied());
-        let at_corner =
-            |p: &DVec3| (*p - bounds.min).abs().min((*p - bounds.max).abs()).max_element() < SQUARE_MM;
+        let at_corner = |p: &DVec3| {
+            (*p - bounds.min).abs().min((*p - bounds.max).abs()).max_element() < SQUARE_MM
+        };
         if points.len() == 8 && figure.triangles.len() == 12 && points.iter().all(at_corner) {
             return Self::Box(bounds);
         }

@@ -93,12 +93,14 @@ pub(crate) fn finish(result: &mut Supported, length_mm: f64) {
         )));
     }
     let (Some(first), Some(last)) = (result.spans.first(), result.spans.last()) else { return };
-    let long_start = first.from_bearing.and_then(|i| result.bearings.get(i as usize)).is_some_and(
-        |b| b.from_mm > LONG_OVERHANG * first.length_mm(),
-    );
-    let long_finish = last.to_bearing.and_then(|i| result.bearings.get(i as usize)).is_some_and(
-        |b| length_mm - b.to_mm > LONG_OVERHANG * last.length_mm(),
-    );
+    let long_start = first
+        .from_bearing
+        .and_then(|i| result.bearings.get(i as usize))
+        .is_some_and(|b| b.from_mm > LONG_OVERHANG * first.length_mm());
+    let long_finish = last
+        .to_bearing
+        .and_then(|i| result.bearings.get(i as usize))
+        .is_some_and(|b| length_mm - b.to_mm > LONG_OVERHANG * last.length_mm());
     if long_start || long_finish {
         result.notes.push(Note(
             "reaches far beyond its outer bearing: a bearing may be missing there".to_owned(),
@@ -109,9 +111,8 @@ pub(crate) fn finish(result: &mut Supported, length_mm: f64) {
 /// Several places that are one bearing: named after the surest, then the longest of them.
 fn merged(group: &[Found], element: &impl Fn(u32) -> Option<Element>) -> Option<Bearing> {
     let long = |f: &Found| f.at[1] - f.at[0];
-    let best = group
-        .iter()
-        .min_by(|a, b| a.basis.cmp(&b.basis).then(long(b).total_cmp(&long(a))))?;
+    let best =
+        group.iter().min_by(|a, b| a.basis.cmp(&b.basis).then(long(b).total_cmp(&long(a))))?;
     let of_basis = |f: &&Found| f.basis != Basis::NearContact || best.basis == Basis::NearContact;
     let counted = group.iter().filter(of_basis);
     let (from_mm, to_mm) = counted

@@ -25,12 +25,22 @@ fn every_element_ends_once() {
     let scene = scene_of(vec![joist("J", 0.0, [0.0, 3000.0]), space, empty, broken]);
     assert_eq!(scene.coverage.iter().map(|r| r.count).sum::<u32>(), 4);
     assert!(scene.coverage.iter().any(|r| r.status == CoverageStatus::NoShape));
-    assert!(scene.coverage.iter().any(|r| r.status == CoverageStatus::Unreadable && r.reason.contains("IfcFoo")));
+    assert!(
+        scene
+            .coverage
+            .iter()
+            .any(|r| r.status == CoverageStatus::Unreadable && r.reason.contains("IfcFoo"))
+    );
 }
 
 #[test]
 fn timber_as_a_layer_only_is_named_with_its_thickness() {
-    let mut slab = element(Family::Slab, "Floor", "Wood - Dimensional Lumber", vec![block([0.0; 3], [5000.0, 4000.0, 300.0], 2)]);
+    let mut slab = element(
+        Family::Slab,
+        "Floor",
+        "Wood - Dimensional Lumber",
+        vec![block([0.0; 3], [5000.0, 4000.0, 300.0], 2)],
+    );
     slab.materials.layered = true;
     slab.materials.entries[0].thickness_m = Some(0.286);
     let (status, reason) = status(&scene_of(vec![slab]), "IfcSlab");
@@ -40,14 +50,18 @@ fn timber_as_a_layer_only_is_named_with_its_thickness() {
 
 #[test]
 fn the_users_mapping_wins() {
-    let steel = || element(Family::Beam, "B1", "steel", vec![block([0.0; 3], [3000.0, 47.0, 220.0], 0)]);
+    let steel =
+        || element(Family::Beam, "B1", "steel", vec![block([0.0; 3], [3000.0, 47.0, 220.0], 0)]);
     let scene = scene_with(vec![steel()], &mapped("b*", Take::Member(MemberKind::Joist)));
     assert_eq!(only(&scene).kind, MemberKind::Joist);
     let scene = scene_with(vec![joist("J", 0.0, [0.0, 3000.0])], &mapped("J", Take::NotTimber));
     assert!(scene.members.is_empty());
     let scene = scene_with(vec![joist("J", 0.0, [0.0, 3000.0])], &mapped("J", Take::Ignore));
     assert_eq!(scene.coverage[0].status, CoverageStatus::Ignored);
-    let scene = scene_with(vec![joist("J", 0.0, [0.0, 3000.0])], &mapped("J", Take::Service(ServiceKind::Duct)));
+    let scene = scene_with(
+        vec![joist("J", 0.0, [0.0, 3000.0])],
+        &mapped("J", Take::Service(ServiceKind::Duct)),
+    );
     assert_eq!(scene.services[0].kind, ServiceKind::Duct);
 }
 
@@ -64,7 +78,11 @@ fn repeated_global_ids_are_told() {
 fn a_name_that_lies_about_the_size_is_told() {
     let lying = timber("Houten balk 44x120mm", block([0.0; 3], [3000.0, 70.0, 170.0], 0));
     let scene = scene_of(vec![lying]);
-    assert!(only(&scene).notes.iter().any(|n| n.0.contains("44 × 120") && n.0.contains("70 × 170")), "{:?}", only(&scene).notes);
+    assert!(
+        only(&scene).notes.iter().any(|n| n.0.contains("44 × 120") && n.0.contains("70 × 170")),
+        "{:?}",
+        only(&scene).notes
+    );
     let true_one = timber("balk:70x170mm", block([0.0; 3], [3000.0, 70.0, 170.0], 0));
     assert!(!only(&scene_of(vec![true_one])).notes.iter().any(|n| n.0.contains("modelled")));
 }
@@ -87,7 +105,11 @@ fn the_order_of_elements_does_not_show() {
         let mut members = scene.members.clone();
         for member in &mut members {
             member.element.instance = 0;
-            member.bearings.iter_mut().filter_map(|b| b.element.as_mut()).for_each(|e| e.instance = 0);
+            member
+                .bearings
+                .iter_mut()
+                .filter_map(|b| b.element.as_mut())
+                .for_each(|e| e.instance = 0);
         }
         members
     };

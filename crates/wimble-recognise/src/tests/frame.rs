@@ -11,7 +11,12 @@ fn assert_same(one: &Member, other: &Member) {
     for (a, b) in size(one).into_iter().zip(size(other)) {
         assert!(near(a, b), "{:?} {:?}", size(one), size(other));
     }
-    assert!(one.frame.origin_m.distance(other.frame.origin_m) < 1e-4, "{:?} {:?}", one.frame, other.frame);
+    assert!(
+        one.frame.origin_m.distance(other.frame.origin_m) < 1e-4,
+        "{:?} {:?}",
+        one.frame,
+        other.frame
+    );
     assert!(one.frame.x.distance(other.frame.x) < 1e-4, "{:?} {:?}", one.frame, other.frame);
     assert!(one.frame.z.distance(other.frame.z) < 1e-4, "{:?} {:?}", one.frame, other.frame);
     assert_eq!(one.section.word(), other.section.word());
@@ -62,7 +67,10 @@ fn every_representation_gives_the_same_member() {
         let far = DAffine3::from_translation(DVec3::new(512_345.6, 5_403_210.9, 87.4))
             * DAffine3::from_rotation_z(turn.to_radians());
         let first = only(&reference).clone();
-        let at = scene_of(vec![timber("J", moved(&block([0.0, 0.0, 0.0], [4200.0, 47.0, 220.0], 0), &far))]);
+        let at = scene_of(vec![timber(
+            "J",
+            moved(&block([0.0, 0.0, 0.0], [4200.0, 47.0, 220.0], 0), &far),
+        )]);
         assert!(near(only(&at).length_mm, first.length_mm));
         for solid in &others {
             let scene = scene_of(vec![timber("J", moved(solid, &far))]);
@@ -83,7 +91,8 @@ fn a_skew_end_counts_to_its_longest_point_and_cuts_the_body() {
     assert!(near(member.length_mm, 4200.0), "{}", member.length_mm);
     assert_eq!(member.section.word(), "rectangle");
     let body = &scene.member_bodies[0];
-    let [crate::scene::Part { shape: crate::scene::PartShape::Box { ends, bounds }, .. }] = body.parts.as_slice()
+    let [crate::scene::Part { shape: crate::scene::PartShape::Box { ends, bounds }, .. }] =
+        body.parts.as_slice()
     else {
         panic!("one box: {body:?}")
     };
@@ -98,12 +107,21 @@ fn a_birdsmouth_changes_neither_axis_nor_section() {
     let (s, c) = 35f64.to_radians().sin_cos();
     let along = |x: f64, z: f64| [x * c - z * s, x * s + z * c];
     let outline = [
-        along(0.0, 0.0), along(600.0, 0.0), along(657.0, 40.0), along(690.0, 0.0),
-        along(4000.0, 0.0), along(4000.0, 150.0), along(0.0, 150.0),
+        along(0.0, 0.0),
+        along(600.0, 0.0),
+        along(657.0, 40.0),
+        along(690.0, 0.0),
+        along(4000.0, 0.0),
+        along(4000.0, 150.0),
+        along(0.0, 150.0),
     ];
     let scene = scene_of(vec![timber("R", slab_of(&outline, [0.0, 47.0]))]);
     let member = only(&scene);
-    assert!(near(member.length_mm, 4000.0) && near(member.section.depth_mm(), 150.0), "{:?}", size(member));
+    assert!(
+        near(member.length_mm, 4000.0) && near(member.section.depth_mm(), 150.0),
+        "{:?}",
+        size(member)
+    );
     assert!(near(member.section.breadth_mm(), 47.0));
     assert_eq!(member.kind.word(), "rafter");
     assert!(!member.varies);
@@ -115,11 +133,17 @@ fn a_level_plank_takes_the_upright_side_for_its_depth() {
     assert!(near(only(&scene).section.depth_mm(), 47.0));
     // Rolled by 30 degrees the more upright side still counts.
     let roll = DAffine3::from_rotation_x(30f64.to_radians());
-    let scene = scene_of(vec![timber("P", moved(&block([0.0, 0.0, 0.0], [4000.0, 220.0, 47.0], 0), &roll))]);
+    let scene = scene_of(vec![timber(
+        "P",
+        moved(&block([0.0, 0.0, 0.0], [4000.0, 220.0, 47.0], 0), &roll),
+    )]);
     assert!(near(only(&scene).section.depth_mm(), 47.0));
     // At 45 degrees both are equally upright: the longer side.
     let roll = DAffine3::from_rotation_x(45f64.to_radians());
-    let scene = scene_of(vec![timber("P", moved(&block([0.0, 0.0, 0.0], [4000.0, 220.0, 47.0], 0), &roll))]);
+    let scene = scene_of(vec![timber(
+        "P",
+        moved(&block([0.0, 0.0, 0.0], [4000.0, 220.0, 47.0], 0), &roll),
+    )]);
     assert!(near(only(&scene).section.depth_mm(), 220.0));
 }
 
@@ -143,11 +167,12 @@ fn a_round_member_takes_the_vertical_made_square_to_x() {
 #[test]
 fn a_stud_takes_the_direction_across_its_wall() {
     let stud = |name: &str, x: f64, size: [f64; 2]| {
-        element(Family::Member, name, "C16", vec![block(
-            [x, 0.0, 38.0],
-            [x + size[0], size[1], 2438.0],
-            2,
-        )])
+        element(
+            Family::Member,
+            name,
+            "C16",
+            vec![block([x, 0.0, 38.0], [x + size[0], size[1], 2438.0], 2)],
+        )
     };
     let sole = |b: f64| timber("sole plate", block([0.0, 0.0, 0.0], [3000.0, b, 38.0], 0));
     // 89 × 38 laid flat in its wall: the depth is 38, across the wall along x.
@@ -200,8 +225,18 @@ fn a_curved_beam_varies_and_runs_along_its_chord() {
 }
 
 const I_SECTION: [[f64; 2]; 12] = [
-    [-22.5, 0.0], [22.5, 0.0], [22.5, 45.0], [5.0, 45.0], [5.0, 195.0], [22.5, 195.0],
-    [22.5, 240.0], [-22.5, 240.0], [-22.5, 195.0], [-5.0, 195.0], [-5.0, 45.0], [-22.5, 45.0],
+    [-22.5, 0.0],
+    [22.5, 0.0],
+    [22.5, 45.0],
+    [5.0, 45.0],
+    [5.0, 195.0],
+    [22.5, 195.0],
+    [22.5, 240.0],
+    [-22.5, 240.0],
+    [-22.5, 195.0],
+    [-5.0, 195.0],
+    [-5.0, 45.0],
+    [-22.5, 45.0],
 ];
 
 #[test]
@@ -224,7 +259,11 @@ fn an_i_joist_is_one_from_profile_mesh_three_items_and_three_elements() {
         let Section::IJoist { breadth_mm, depth_mm, flange_mm, web_mm } = member.section else {
             panic!("variant {n}: {:?}", member.section)
         };
-        assert!(near(breadth_mm, 45.0) && near(depth_mm, 240.0), "variant {n}: {:?}", member.section);
+        assert!(
+            near(breadth_mm, 45.0) && near(depth_mm, 240.0),
+            "variant {n}: {:?}",
+            member.section
+        );
         assert!(near(flange_mm, 45.0) && near(web_mm, 10.0), "variant {n}: {:?}", member.section);
         let kinds: Vec<_> = scene.member_bodies[0].parts.iter().map(|p| p.kind).collect();
         use crate::scene::PartKind::{Flange, Web};
@@ -259,7 +298,9 @@ fn an_open_web_joist_is_one_from_items_and_from_an_assembly() {
         let Section::OpenWeb { breadth_mm, depth_mm, chord_mm, webs_known } = member.section else {
             panic!("{:?}", member.section)
         };
-        assert!(near(breadth_mm, 72.0) && near(depth_mm, 254.0) && near(chord_mm, 47.0) && webs_known);
+        assert!(
+            near(breadth_mm, 72.0) && near(depth_mm, 254.0) && near(chord_mm, 47.0) && webs_known
+        );
         assert_eq!(member.element.name.as_deref(), Some("OW"));
         assert_eq!(scene.member_bodies[0].parts.len(), 5);
     }
@@ -271,7 +312,8 @@ fn items_that_touch_along_their_length_are_one_member_and_others_are_split() {
     let scene = scene_of(vec![element(Family::Beam, "2", "C24", vec![ply(0.0), ply(47.5)])]);
     assert!(near(only(&scene).section.breadth_mm(), 94.5), "{:?}", only(&scene).section);
     assert_eq!(only(&scene).element.item, None);
-    let scene = scene_of(vec![element(Family::Beam, "3", "C24", vec![ply(0.0), ply(400.0), ply(800.0)])]);
+    let scene =
+        scene_of(vec![element(Family::Beam, "3", "C24", vec![ply(0.0), ply(400.0), ply(800.0)])]);
     let items: Vec<_> = scene.members.iter().map(|m| m.element.item).collect();
     assert_eq!(items, [Some(0), Some(1), Some(2)]);
 }

@@ -8,7 +8,9 @@ fn field() -> Vec<Candidate> {
         wall("W-S", [-100.0, -100.0, 0.0], [7200.0, 0.0, 2400.0]),
         wall("W-N", [-100.0, 3600.0, 0.0], [7200.0, 3700.0, 2400.0]),
     ];
-    all.extend((0..4).map(|i| joist(&format!("M{i}"), 500.0 + 400.0 * f64::from(i), [-100.0, 3700.0])));
+    all.extend(
+        (0..4).map(|i| joist(&format!("M{i}"), 500.0 + 400.0 * f64::from(i), [-100.0, 3700.0])),
+    );
     all
 }
 
@@ -55,7 +57,9 @@ fn an_opening_in_a_floor_has_trimmers_trimming_and_trimmed_joists() {
     all.push(joist("T0", 500.0, [-100.0, 3700.0]));
     all.push(joist("T1", 2100.0, [-100.0, 3700.0]));
     all.push(timber("TR", block([523.5, 2000.0, 2400.0], [2076.5, 2047.0, 2620.0], 0)));
-    all.extend((0..3).map(|i| joist(&format!("M{i}"), 900.0 + 400.0 * f64::from(i), [-100.0, 2000.0])));
+    all.extend(
+        (0..3).map(|i| joist(&format!("M{i}"), 900.0 + 400.0 * f64::from(i), [-100.0, 2000.0])),
+    );
     let scene = scene_of(all);
     assert_eq!(named(&scene, "TR").role, Some(Role::Trimmer));
     assert_eq!(named(&scene, "T0").role, Some(Role::Trimming));
@@ -91,16 +95,21 @@ fn the_same_element_in_two_files_is_judged_once() {
 #[test]
 fn what_stands_on_the_deck_is_told() {
     let mut all = field();
-    let mut tank = element(Family::Furnishing, "hot water cylinder", "", vec![block(
-        [800.0, 1000.0, 2642.0],
-        [1400.0, 1600.0, 4000.0],
-        2,
-    )]);
+    let mut tank = element(
+        Family::Furnishing,
+        "hot water cylinder",
+        "",
+        vec![block([800.0, 1000.0, 2642.0], [1400.0, 1600.0, 4000.0], 2)],
+    );
     tank.family = Family::FlowTerminal;
     let across = wall("P", [0.0, 2500.0, 2642.0], [4000.0, 2600.0, 5000.0]);
     all.extend([tank, across]);
     let scene = scene_of(all);
-    let loads: Vec<_> = named(&scene, "M1").loads.iter().map(|l| (l.kind, l.from_mm.round(), l.to_mm.round())).collect();
+    let loads: Vec<_> = named(&scene, "M1")
+        .loads
+        .iter()
+        .map(|l| (l.kind, l.from_mm.round(), l.to_mm.round()))
+        .collect();
     use wimble_model::DeckLoadKind::{PartitionAcross, Vessel};
     assert_eq!(loads, [(Vessel, 1100.0, 1700.0), (PartitionAcross, 2600.0, 2700.0)]);
     assert_eq!(named(&scene, "M3").loads.len(), 1);

@@ -54,7 +54,12 @@ fn an_opening_of_several_solids_is_several_openings() {
 fn a_bolt_in_an_opening_is_told() {
     let hole = block([1000.0, -50.0, 90.0], [1014.0, 100.0, 104.0], 1);
     let joist = timber("J", block([0.0, 0.0, 0.0], [4000.0, 47.0, 220.0], 0));
-    let bolt = element(Family::Fastener, "M12", "steel", vec![block([1001.0, -60.0, 91.0], [1013.0, 110.0, 103.0], 1)]);
+    let bolt = element(
+        Family::Fastener,
+        "M12",
+        "steel",
+        vec![block([1001.0, -60.0, 91.0], [1013.0, 110.0, 103.0], 1)],
+    );
     let scene = scene_of(vec![joist.clone(), opening("O", 0, hole.clone()), bolt]);
     assert!(scene.openings[0].touches);
     assert!(!scene_of(vec![joist, opening("O", 0, hole)]).openings[0].touches);
@@ -64,8 +69,16 @@ fn a_bolt_in_an_opening_is_told() {
 fn holes_and_notches_drawn_in_a_body_are_openings() {
     // One outline through the breadth: a notch in the top, a half-lap at the right end, a hole.
     let outline = [
-        [0.0, 0.0], [3900.0, 0.0], [3900.0, 110.0], [4000.0, 110.0], [4000.0, 220.0],
-        [1040.0, 220.0], [1040.0, 195.0], [1000.0, 195.0], [1000.0, 220.0], [0.0, 220.0],
+        [0.0, 0.0],
+        [3900.0, 0.0],
+        [3900.0, 110.0],
+        [4000.0, 110.0],
+        [4000.0, 220.0],
+        [1040.0, 220.0],
+        [1040.0, 195.0],
+        [1000.0, 195.0],
+        [1000.0, 220.0],
+        [0.0, 220.0],
     ];
     let hole: Vec<DVec2> = [[2000.0, 100.0], [2000.0, 130.0], [2040.0, 130.0], [2040.0, 100.0]]
         .map(|p| DVec2::from(p) / 1000.0)

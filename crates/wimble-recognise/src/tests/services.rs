@@ -22,9 +22,13 @@ fn bar(radius: f64, inner: Option<f64>) -> Solid {
 #[test]
 fn a_round_pipe_is_round_however_it_is_drawn() {
     let hollow = bar(11.0, Some(10.0));
-    for solid in [bar(11.0, None), hollow.clone(), mesh(&bar(11.0, None)), mesh(&hollow), loose(&hollow)] {
+    for solid in
+        [bar(11.0, None), hollow.clone(), mesh(&bar(11.0, None)), mesh(&hollow), loose(&hollow)]
+    {
         let scene = scene_of(vec![pipe("P", solid)]);
-        let ServiceShape::RoundMm(d) = scene.services[0].shape else { panic!("{:?}", scene.services[0].shape) };
+        let ServiceShape::RoundMm(d) = scene.services[0].shape else {
+            panic!("{:?}", scene.services[0].shape)
+        };
         assert!(near(d, 22.0), "{d}");
         let ServiceBody::Round { from, to, .. } = &scene.service_bodies[0] else { panic!("round") };
         assert!((from.distance(*to) - 3.0).abs() < 1e-4);
@@ -40,9 +44,13 @@ fn a_rectangular_duct_is_rectangular_however_it_is_drawn() {
             ..pipe("D", solid)
         }]);
         assert_eq!(scene.services[0].kind, ServiceKind::Duct);
-        let ServiceShape::RectangleMm([a, b]) = scene.services[0].shape else { panic!("{:?}", scene.services[0].shape) };
+        let ServiceShape::RectangleMm([a, b]) = scene.services[0].shape else {
+            panic!("{:?}", scene.services[0].shape)
+        };
         assert!(near(a, 220.0) && near(b, 90.0));
-        let ServiceBody::Rectangular { half, frame } = &scene.service_bodies[0] else { panic!("rectangular") };
+        let ServiceBody::Rectangular { half, frame } = &scene.service_bodies[0] else {
+            panic!("rectangular")
+        };
         assert!((half.z - 1.5).abs() < 1e-9 && frame.matrix3.z_axis.y.abs() > 0.999);
     }
 }
@@ -100,14 +108,22 @@ fn lagging_is_a_covering_on_the_service() {
 fn a_bend_stays_a_mesh_and_is_of_the_run_of_its_pipes() {
     // A mitred elbow between two pipes.
     let elbow = mesh(&slab_of(
-        &[[3000.0, 989.0], [3030.0, 989.0], [3030.0, 1040.0], [3008.0, 1040.0], [3008.0, 1011.0], [3000.0, 1011.0]],
+        &[
+            [3000.0, 989.0],
+            [3030.0, 989.0],
+            [3030.0, 1040.0],
+            [3008.0, 1040.0],
+            [3008.0, 1011.0],
+            [3000.0, 1011.0],
+        ],
         [2489.0, 2511.0],
     ));
     // slab_of sweeps along y: turn so that it lies in plan.
     let turn = DAffine3::from_rotation_x(-90f64.to_radians());
     let elbow = moved(&elbow, &turn);
     let bounds = elbow.bounds();
-    let elbow = moved(&elbow, &DAffine3::from_translation(DVec3::new(3.0, 0.989, 2.489) - bounds.min));
+    let elbow =
+        moved(&elbow, &DAffine3::from_translation(DVec3::new(3.0, 0.989, 2.489) - bounds.min));
     let mut fitting = pipe("E", elbow);
     fitting.family = Family::FlowFitting;
     let scene = scene_of(vec![pipe("P", bar(11.0, None)), fitting]);

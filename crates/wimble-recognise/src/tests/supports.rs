@@ -42,7 +42,8 @@ fn a_joist_on_two_walls_spans_between_their_inner_faces() {
     assert_eq!(member.spans[0].basis, Basis::Contact);
     assert_eq!(member.bearings[0].name, "W-S");
     assert!(member.open_ends.is_empty());
-    let walls: u32 = scene.coverage.iter().filter(|r| r.status.word() == "support").map(|r| r.count).sum();
+    let walls: u32 =
+        scene.coverage.iter().filter(|r| r.status.word() == "support").map(|r| r.count).sum();
     assert_eq!(walls, 2);
 }
 
@@ -50,7 +51,8 @@ fn a_joist_on_two_walls_spans_between_their_inner_faces() {
 fn contact_is_up_to_fifteen_millimetres_below_the_underside() {
     for (gap, carries) in [(0.0, true), (3.0, true), (14.9, true), (15.5, false)] {
         let low = wall("W-N", [-100.0, 3600.0, 0.0], [7200.0, 3700.0, 2400.0 - gap]);
-        let scene = scene_of(vec![two_walls()[0].clone(), low, joist("J", 500.0, [-100.0, 3700.0])]);
+        let scene =
+            scene_of(vec![two_walls()[0].clone(), low, joist("J", 500.0, [-100.0, 3700.0])]);
         let member = only(&scene);
         let basis = member.bearings.get(1).map(|b| b.basis);
         let expected = if carries { Basis::Contact } else { Basis::NearContact };
@@ -103,26 +105,36 @@ fn contact_over_more_than_sixty_percent_is_no_bearing() {
     let scene = scene_of(with_walls(vec![along, joist("J", 500.0, [-100.0, 3700.0])]));
     let member = only(&scene);
     assert_eq!(spans(member), [(100.0, 3700.0)]);
-    assert!(member.notes.iter().any(|n| n.0 == "carried along its length by W-L"), "{:?}", member.notes);
+    assert!(
+        member.notes.iter().any(|n| n.0 == "carried along its length by W-L"),
+        "{:?}",
+        member.notes
+    );
 }
 
 #[test]
 fn bearings_less_than_twenty_five_millimetres_apart_are_one() {
     let leaf = wall("W-S2", [-100.0, 20.0, 0.0], [7200.0, 120.0, 2400.0]);
     let scene = scene_of(with_walls(vec![leaf, joist("J", 500.0, [-100.0, 3700.0])]));
-    assert_bearings(only(&scene), &[(0.0, 220.0, Basis::Contact), (3700.0, 3800.0, Basis::Contact)]);
+    assert_bearings(
+        only(&scene),
+        &[(0.0, 220.0, Basis::Contact), (3700.0, 3800.0, Basis::Contact)],
+    );
 }
 
 #[test]
 fn the_inner_face_of_a_skew_bearing_is_its_innermost_point_within_the_breadth() {
     // A wall at 45 degrees to the joist: over its breadth of 47 the face moves by 47.
-    let turn = DAffine3::from_translation(DVec3::new(0.5, 3.6, 0.0)) * DAffine3::from_rotation_z(45f64.to_radians());
+    let turn = DAffine3::from_translation(DVec3::new(0.5, 3.6, 0.0))
+        * DAffine3::from_rotation_z(45f64.to_radians());
     let skew = Candidate {
         load_bearing: Some(true),
-        ..element(Family::Wall, "W-K", "block", vec![moved(
-            &block([-2000.0, 0.0, 0.0], [2000.0, 100.0, 2400.0], 2),
-            &turn,
-        )])
+        ..element(
+            Family::Wall,
+            "W-K",
+            "block",
+            vec![moved(&block([-2000.0, 0.0, 0.0], [2000.0, 100.0, 2400.0], 2), &turn)],
+        )
     };
     let scene = scene_of(vec![two_walls()[0].clone(), skew, joist("J", 500.0, [-100.0, 3900.0])]);
     let (_, to) = spans(only(&scene))[0];
@@ -156,7 +168,8 @@ fn a_hanger_puts_the_bearing_at_the_carrying_face() {
     let beam = timber("B", block([0.0, 3600.0, 2300.0], [1000.0, 3690.0, 2620.0], 0));
     let seat = block([470.0, 3520.0, 2397.0], [530.0, 3600.0, 2400.0], 2);
     let hanger = element(Family::Fastener, "joist hanger 47x220", "steel", vec![seat]);
-    let scene = scene_of(vec![two_walls()[0].clone(), beam, hanger, joist("J", 500.0, [-100.0, 3597.0])]);
+    let scene =
+        scene_of(vec![two_walls()[0].clone(), beam, hanger, joist("J", 500.0, [-100.0, 3597.0])]);
     let member = named(&scene, "J");
     assert_eq!(member.bearings[1].basis, Basis::Hanger);
     assert!(near(member.bearings[1].from_mm, 3697.0));
@@ -167,16 +180,28 @@ fn a_hanger_puts_the_bearing_at_the_carrying_face() {
 fn an_end_built_into_a_wall_bears_over_the_overlap() {
     let tall = wall("W-N", [-100.0, 3600.0, 0.0], [7200.0, 3815.0, 5000.0]);
     let scene = scene_of(vec![two_walls()[0].clone(), tall, joist("J", 500.0, [-100.0, 3700.0])]);
-    assert_bearings(only(&scene), &[(0.0, 100.0, Basis::Contact), (3700.0, 3800.0, Basis::BuiltIn)]);
+    assert_bearings(
+        only(&scene),
+        &[(0.0, 100.0, Basis::Contact), (3700.0, 3800.0, Basis::BuiltIn)],
+    );
 }
 
 #[test]
 fn an_end_between_flanges_is_built_in_from_the_flange_tip() {
     // HE220A-like: 220 wide, 210 high, flanges 11, web 7; the joist of 170 clears both flanges.
     let outline = [
-        [3600.0, 2395.0], [3820.0, 2395.0], [3820.0, 2406.0], [3713.5, 2406.0], [3713.5, 2594.0],
-        [3820.0, 2594.0], [3820.0, 2605.0], [3600.0, 2605.0], [3600.0, 2594.0], [3706.5, 2594.0],
-        [3706.5, 2406.0], [3600.0, 2406.0],
+        [3600.0, 2395.0],
+        [3820.0, 2395.0],
+        [3820.0, 2406.0],
+        [3713.5, 2406.0],
+        [3713.5, 2594.0],
+        [3820.0, 2594.0],
+        [3820.0, 2605.0],
+        [3600.0, 2605.0],
+        [3600.0, 2594.0],
+        [3706.5, 2594.0],
+        [3706.5, 2406.0],
+        [3600.0, 2406.0],
     ];
     // Swept along x: an outline in y and z.
     let steel = element(Family::Beam, "HE220A", "S235", vec![bar_of(&outline, [0.0, 4000.0])]);
@@ -193,8 +218,14 @@ fn an_end_between_flanges_is_built_in_from_the_flange_tip() {
 fn an_end_in_a_pocket_is_built_in_from_the_walls_face() {
     // A wall with a pocket 60 wide and 240 high: outline in x and z, 215 thick.
     let outline = [
-        [0.0, 0.0], [1000.0, 0.0], [1000.0, 5000.0], [0.0, 5000.0], [0.0, 2640.0], [530.0, 2640.0],
-        [530.0, 2380.0], [0.0, 2380.0],
+        [0.0, 0.0],
+        [1000.0, 0.0],
+        [1000.0, 5000.0],
+        [0.0, 5000.0],
+        [0.0, 2640.0],
+        [530.0, 2640.0],
+        [530.0, 2380.0],
+        [0.0, 2380.0],
     ];
     // The pocket is open to the west (x = 0), so only one side stands beside the joist; material
     // above and below makes it a pocket all the same.
@@ -226,12 +257,20 @@ fn an_end_without_a_bearing_is_open_unless_the_settings_accept_it() {
 #[test]
 fn bearings_and_spans_can_be_stated() {
     let selector = Selector { name: Some("J".into()), ..Selector::default() };
-    let stated = Stated { selector: selector.clone(), bearings_mm: vec![[0.0, 90.0], [3000.0, 3100.0]], spans_mm: Vec::new() };
+    let stated = Stated {
+        selector: selector.clone(),
+        bearings_mm: vec![[0.0, 90.0], [3000.0, 3100.0]],
+        spans_mm: Vec::new(),
+    };
     let settings = RecogniseSettings { stated: vec![stated], ..RecogniseSettings::default() };
     let scene = scene_with(vec![joist("J", 500.0, [0.0, 3700.0])], &settings);
     assert_eq!(spans(only(&scene)), [(90.0, 3000.0)]);
     assert_eq!(only(&scene).spans[0].basis, Basis::Stated);
-    let stated = Stated { selector, bearings_mm: Vec::new(), spans_mm: vec![[90.0, 1500.0], [1510.0, 3000.0]] };
+    let stated = Stated {
+        selector,
+        bearings_mm: Vec::new(),
+        spans_mm: vec![[90.0, 1500.0], [1510.0, 3000.0]],
+    };
     let settings = RecogniseSettings { stated: vec![stated], ..RecogniseSettings::default() };
     let scene = scene_with(vec![joist("J", 500.0, [0.0, 3700.0])], &settings);
     assert_eq!(spans(only(&scene)), [(90.0, 1500.0), (1510.0, 3000.0)]);
@@ -248,11 +287,15 @@ fn a_bearing_shorter_than_the_least_is_not_counted() {
 
 #[test]
 fn a_stud_bears_without_length_at_ends_that_touch_something() {
-    let stud = element(Family::Member, "S", "C16", vec![block([0.0, 0.0, 38.0], [38.0, 89.0, 2438.0], 2)]);
+    let stud =
+        element(Family::Member, "S", "C16", vec![block([0.0, 0.0, 38.0], [38.0, 89.0, 2438.0], 2)]);
     let sole = timber("sole plate", block([-500.0, 0.0, 0.0], [3000.0, 89.0, 38.0], 0));
     let head = timber("head plate", block([-500.0, 0.0, 2438.0], [3000.0, 89.0, 2476.0], 0));
     let scene = scene_of(vec![stud, sole, head]);
-    assert_bearings(named(&scene, "S"), &[(0.0, 0.0, Basis::EndFace), (2400.0, 2400.0, Basis::EndFace)]);
+    assert_bearings(
+        named(&scene, "S"),
+        &[(0.0, 0.0, Basis::EndFace), (2400.0, 2400.0, Basis::EndFace)],
+    );
 }
 
 #[test]
@@ -280,7 +323,11 @@ fn a_bearing_starts_at_the_structure_that_layers_tell() {
     };
     lined.materials = Materials {
         layered: true,
-        entries: vec![layer("plasterboard", 0.0125), layer("block", 0.075), layer("plasterboard", 0.0125)],
+        entries: vec![
+            layer("plasterboard", 0.0125),
+            layer("block", 0.075),
+            layer("plasterboard", 0.0125),
+        ],
     };
     let scene = scene_of(vec![two_walls()[0].clone(), lined, joist("J", 500.0, [-100.0, 3700.0])]);
     assert!(near(only(&scene).spans[0].to_mm, 3712.5), "{:?}", only(&scene).spans);

@@ -168,9 +168,23 @@ mod tests {
     #[test]
     fn timber_is_known_in_every_language() {
         for text in [
-            "Softwood", "Nadelholz C24", "Bois massif", "hout", "TIMBER/HARDHOUT", "Legno lamellare",
-            "Madera laminada", "Madeira", "Konstruktionstræ", "Limtre GL30c", "Konstruktionsvirke",
-            "Sahatavara", "Drewno lite", "Dřevo", "木材", "wood_spruce_beam", "Wood - Dimensional Lumber",
+            "Softwood",
+            "Nadelholz C24",
+            "Bois massif",
+            "hout",
+            "TIMBER/HARDHOUT",
+            "Legno lamellare",
+            "Madera laminada",
+            "Madeira",
+            "Konstruktionstræ",
+            "Limtre GL30c",
+            "Konstruktionsvirke",
+            "Sahatavara",
+            "Drewno lite",
+            "Dřevo",
+            "木材",
+            "wood_spruce_beam",
+            "Wood - Dimensional Lumber",
         ] {
             assert!(says(text).has_any(&[Topic::Timber, Topic::Species]), "{text}");
         }
@@ -179,8 +193,19 @@ mod tests {
     #[test]
     fn joists_are_known_in_every_language() {
         for text in [
-            "Floor joist", "Deckenbalken", "Solive", "vloerbalk", "Travetto", "Vigueta", "Barrote",
-            "bjelkelag", "golvbjälke", "lattiapalkki", "Belka stropowa", "stropní trám", "根太",
+            "Floor joist",
+            "Deckenbalken",
+            "Solive",
+            "vloerbalk",
+            "Travetto",
+            "Vigueta",
+            "Barrote",
+            "bjelkelag",
+            "golvbjälke",
+            "lattiapalkki",
+            "Belka stropowa",
+            "stropní trám",
+            "根太",
         ] {
             assert!(says(text).has(Topic::Joist), "{text}");
         }
@@ -188,7 +213,14 @@ mod tests {
 
     #[test]
     fn steel_is_known_by_material_grade_and_profile() {
-        for text in ["staal", "S235JR", "HEA200", "CL_28_stalen_balk_HEB:HE220B", "UB203x133x25", "Stahlträger IPE 240"] {
+        for text in [
+            "staal",
+            "S235JR",
+            "HEA200",
+            "CL_28_stalen_balk_HEB:HE220B",
+            "UB203x133x25",
+            "Stahlträger IPE 240",
+        ] {
             assert!(says(text).has(Topic::Steel), "{text}");
         }
         assert!(!says("CL_28_houten_balk_vuren_en_grenen_ongeschaafd:70x170mm").has(Topic::Steel));

@@ -31,9 +31,7 @@ fn parts(word: &str, last: Option<char>, letter: char) -> bool {
     let begins_with_figure = word.starts_with(|c: char| c.is_ascii_digit());
     match (last.is_ascii_digit(), letter.is_ascii_digit()) {
         (true, false) => begins_with_figure,
-        (false, true) => {
-            word.chars().count() > 3 || word.chars().any(|c| c.is_ascii_digit())
-        }
+        (false, true) => word.chars().count() > 3 || word.chars().any(|c| c.is_ascii_digit()),
         (false, false) => last.is_lowercase() && letter.is_uppercase(),
         (true, true) => false,
     }
@@ -88,7 +86,10 @@ mod tests {
 
     #[test]
     fn letters_figures_and_signs_part() {
-        assert_eq!(words("CL_28_houten_balk:70x170mm"), ["cl", "28", "houten", "balk", "70", "x170mm"]);
+        assert_eq!(
+            words("CL_28_houten_balk:70x170mm"),
+            ["cl", "28", "houten", "balk", "70", "x170mm"]
+        );
         assert_eq!(words("FloorJoist 47 x 220"), ["floor", "joist", "47", "x", "220"]);
         assert_eq!(words("Brettschichtholz GL24h"), ["brettschichtholz", "gl24h"]);
         assert_eq!(words("HEA200/S235JR"), ["hea200", "s235jr"]);

@@ -1,0 +1,196 @@
+//! Members as rows: what each is among its neighbours, and what should be said of it.
+
+use crate::body_voids::{Drawn, drawn};
+use crate::candidate::Candidate;
+use crate::kinds::{First, Pitch, are_plies, carried, later, roles};
+use crate::pieces::Piece;
+use crate::place::{loads, places};
+use crate::stick::Stick;
+use crate::supports::Supported;
+use rayon::prelude::*;
+use wimble_model::{Element, Member, MemberIx, MemberKind, Note, Place, Role, Section, Storey};
+
+/// The members, parallel to the pieces.
+pub(crate) fn members(
+    pieces: &[Piece],
+    candidates: &[Candidate],
+    firsts: &[First],
+    pitch: &[Pitch],
+    supports: Vec<Supported>,
+    twins: Vec<Vec<Element>>,
+    storeys: &[Storey],
+) -> Vec<Member> {
+    let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
+    let bearing_lists: Vec<_> = supports.iter().map(|s| s.bearings.clone()).collect();
+    let mut carried = carried(&sticks, &bearing_lists);
+    let mut kinds: Vec<MemberKind> = (0..pieces.len())
+        .filter_map(|i| {
+            Some(later(
+                *firsts.get(i)?,
+                sticks[i],
+                *pitch.get(i)?,
+                carried.get(i)?,
+                bearing_lists.get(i)?,
+                supports.get(i)?.along,
+            ))
+        })
+        .collect();
+    // Strutting hangs between joists but makes none of them a trimming joist.
+    for row in &mut carried {
+        row.ends.retain(|(who, _)| kinds.get(*who as usize) != Some(&MemberKind::Blocking));
+    }
+    let roles = roles(&sticks, &kinds, firsts, &bearing_lists, &carried);
+    // What a row of joists hangs on in the way of a trimmer is judged as one of the floor's joists.
+    for (kind, role) in kinds.iter_mut().zip(&roles) {
+        if *kind == MemberKind::Unknown && role.is_some() {
+            *kind = MemberKind::Beam;
+        }
+    }
+    let plies = plies(&sticks, &kinds);
+    let places = places(pieces, &kinds, candidates, storeys);
+    let loads = loads(pieces, &kinds, pitch, candidates, &bearing_lists);
+    let rows = pieces.iter().zip(supports).zip(twins).enumerate();
+    rows.map(|(i, ((piece, support), duplicates))| {
+        let candidate = candidates.get(piece.candidate as usize);
+        let with: Vec<MemberIx> = plies.get(i).cloned().unwrap_or_default();
+        let role = if with.is_empty() { roles.get(i).copied().flatten() } else { Some(Role::Ply) };
+        let mut element = candidate.map(|c| c.element.clone()).unwrap_or_default();
+        element.item = piece.item;
+        let mut notes = support.notes;
+        notes.extend(own_notes(piece, candidate));
+        Member {
+            element,
+            kind: kinds.get(i).copied().unwrap_or(MemberKind::Unknown),
+            role,
+            with,
+            duplicates,
+            storey: candidate.and_then(|c| c.storey),
+            place: places.get(i).copied().unwrap_or(Place::Unknown),
+            material: candidate.and_then(material),
+            make: piece.evidence.make(),
+            section: piece.stick.section,
+            varies: piece.stick.varies,
+            length_mm: piece.stick.length_mm,
+            frame: piece.stick.frame,
+            bearings: support.bearings,
+            spans: support.spans,
+            spans_without_doubtful: support.without_doubtful,
+            open_ends: support.open_ends,
+            loads: loads.get(i).cloned().unwrap_or_default(),
+            load_bearing: candidate.and_then(|c| {
+                c.load_bearing.or_else(|| candidates.get(c.whole? as usize)?.load_bearing)
+            }),
+            notes,
+        }
+    })
+    .collect()
+}
+
+/// Plies of each member.
+fn plies(sticks: &[&Stick], kinds: &[MemberKind]) -> Vec<Vec<MemberIx>> {
+    let level = |i: usize| {
+        matches!(
+            kinds.get(i),
+            Some(
+                MemberKind::Joist
+                    | MemberKind::Beam
+                    | MemberKind::Lintel
+                    | MemberKind::Rafter
+                    | MemberKind::Unknown
+            )
+        )
+    };
+    crate::members::neighbours(sticks, 0.02)
+        .into_par_iter()
+        .enumerate()
+        .map(|(i, near)| {
+            near.into_iter()
+                .filter(|&j| level(i) && level(j) && are_plies(sticks[i], sticks[j]))
+                .map(MemberIx::from)
+                .collect()
+        })
+        .collect()
+}
+
+/// Material as the model names it, with its grade and species.
+fn material(candidate: &Candidate) -> Option<String> {
+    let first = candidate.materials.entries.first()?;
+    let words = [first.name.as_str(), first.text.as_str()];
+    let mut said: Vec<&str> = Vec::new();
+    for word in words.into_iter().flat_map(|text| text.split(" / ")) {
+        if !word.trim().is_empty() && !said.contains(&word.trim()) {
+            said.push(word.trim());
+        }
+    }
+    (!said.is_empty()).then(|| said.join(" "))
+}
+
+/// Remarks about the piece itself.
+fn own_notes(piece: &Piece, candidate: Option<&Candidate>) -> Vec<Note> {
+    let mut notes = Vec::new();
+    let evidence = &piece.evidence;
+    if evidence.is_contradictory() {
+        notes.push(Note(format!("taken for timber, though {}", evidence.against.join(", "))));
+    } else if !evidence.has_material {
+        notes.push(Note(format!(
+            "no material is stated: taken for timber by {}",
+            evidence.for_it.join(" and ")
+        )));
+    }
+    let told = candidate
+        .and_then(|c| named_size(c.element.name.as_deref().unwrap_or_default(), &c.type_text));
+    let size = [piece.stick.section.breadth_mm(), piece.stick.section.depth_mm()];
+    if let Some([a, b]) = told {
+        let fits = |a: f64, b: f64| (a - size[0]).abs() <= 2.0 && (b - size[1]).abs() <= 2.0;
+        let rectangle =
+            matches!(piece.stick.section, Section::Rectangle { .. }) && !piece.stick.varies;
+        if rectangle && !fits(a, b) && !fits(b, a) {
+            notes.push(Note(format!(
+                "its name says {a:.0} × {b:.0} but it is modelled {:.0} × {:.0}: the modelled size is used",
+                size[0], size[1]
+            )));
+        }
+    }
+    if matches!(drawn(&piece.stick), Drawn::Unread) {
+        notes.push(Note(
+            "something is missing from its body that could not be told apart: cuts are judged as \
+             if the member were whole"
+                .to_owned(),
+        ));
+    }
+    if piece.stick.varies {
+        notes.push(Note("tapered or curved: depth and level are those at each cut".to_owned()));
+    }
+    notes
+}
+
+/// A size such as `47x220` in a name, mm.
+fn named_size(name: &str, type_text: &str) -> Option<[f64; 2]> {
+    [name, type_text].into_iter().find_map(|text| {
+        let bytes: Vec<char> = text.chars().collect();
+        (0..bytes.len()).find_map(|i| {
+            let starts = i == 0 || !bytes[i - 1].is_ascii_digit() && bytes[i - 1] != '.';
+            if !starts {
+                return None;
+            }
+            let (a, rest) = number(&bytes[i..])?;
+            let rest: Vec<char> = rest.iter().copied().skip_while(|c| *c == ' ').collect();
+            let rest = rest
+                .strip_prefix(&['x'])
+                .or(rest.strip_prefix(&['X']))
+                .or(rest.strip_prefix(&['×']))?;
+            let rest: Vec<char> = rest.iter().copied().skip_while(|c| *c == ' ').collect();
+            let (b, after) = number(&rest)?;
+            // A third figure makes it a length or a multiple; inches are not read.
+            let plain = !matches!(after.first(), Some('x' | 'X' | '×' | '"' | '/'));
+            (plain && (20.0..=1000.0).contains(&a) && (20.0..=1000.0).contains(&b))
+                .then_some([a, b])
+        })
+    })
+}
+
+fn number(text: &[char]) -> Option<(f64, &[char])> {
+    let digits = text.iter().take_while(|c| c.is_ascii_digit() || **c == '.').count();
+    let value: String = text.get(..digits)?.iter().collect();
+    Some((value.parse().ok()?, text.get(digits..)?))
+}
