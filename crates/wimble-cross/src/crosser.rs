@@ -5,6 +5,7 @@ use crate::crossed::Crossed;
 use crate::figures::{Around, cut};
 use crate::group::{fill, nest, unite};
 use crate::joinery::{Place, place};
+use crate::knock_outs::set_apart;
 use crate::merge::{Merged, merge};
 use crate::settings::{CrossSettings, Passage};
 use crate::timber::{CROSSING_MM, Timber};
@@ -132,7 +133,7 @@ impl<'a> Crosser<'a> {
         let run = |s: ServiceIx| self.scene.services.get(s.at()).map_or(u32::MAX, |s| s.run);
         let mut groups = nest(&timber, unite(&timber, services, run));
         groups.extend(unite(&timber, openings, run));
-        let merged = merge(&timber, fill(&timber, groups));
+        let merged = set_apart(&timber, merge(&timber, fill(&timber, groups)));
         let mut cuts = self.finish(member, &timber, &merged);
         cuts.sort_by(|a, b| {
             let x0 = a.min_mm.x.total_cmp(&b.min_mm.x);

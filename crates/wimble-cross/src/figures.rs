@@ -122,7 +122,7 @@ fn span_of(member: &Member, x0: f64, x1: f64) -> (Option<u32>, Option<f64>) {
 }
 
 fn notes(merged: &Merged, services: &[Service]) -> Vec<Note> {
-    let mut notes = Vec::new();
+    let mut notes = merged.notes.clone();
     let name = |source: Source| match source {
         Source::Service(ix) => services
             .get(ix.at())

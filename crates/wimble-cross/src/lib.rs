@@ -31,6 +31,7 @@ mod figures;
 mod group;
 mod joinery;
 mod kind;
+mod knock_outs;
 mod merge;
 mod settings;
 #[cfg(test)]

@@ -4,7 +4,7 @@ use crate::crossed::{Crossed, Envelope, Source, in_flange};
 use crate::group::{Group, Removal};
 use crate::timber::{LocalSection, Timber};
 use wimble_geom::Aabb;
-use wimble_model::{OpeningIx, ServiceIx};
+use wimble_model::{Note, OpeningIx, ServiceIx};
 use wimble_recognise::PartKind;
 
 /// Envelopes that share more than this in both x and z are one cut, mm.
@@ -19,12 +19,15 @@ pub(crate) struct Merged {
     pub(crate) section: LocalSection,
     /// Passes a void of the member and takes nothing of it.
     pub(crate) in_void: bool,
+    /// Remarks for the cut.
+    pub(crate) notes: Vec<Note>,
 }
 
 impl Merged {
     fn of(timber: &Timber<'_>, removal: Removal) -> Self {
         let Envelope { section, bounds, end } = removal.host.envelope;
-        let mut merged = Self { removals: vec![removal], bounds, end, section, in_void: false };
+        let mut merged =
+            Self { removals: vec![removal], bounds, end, section, in_void: false, notes: vec![] };
         merged.in_void = matches!(timber.make, crate::timber::Make::OpenWeb { .. })
             && merged.part_taken(timber).is_none()
             && !merged.has_openings();

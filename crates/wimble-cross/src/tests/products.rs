@@ -119,6 +119,43 @@ fn a_service_in_a_knock_out_adds_nothing() {
     assert!((cut.width_mm() - 40.0).abs() < 1e-6 && cut.too_small.is_empty());
 }
 
+/// A row of knock-outs at 300, as the maker makes them.
+fn knocked_out() -> Build {
+    let mut build = i_joist();
+    for i in 1..=14 {
+        let x = 300.0 * f64::from(i);
+        build.opening(&Solid::Cylinder(Cylinder {
+            from: DVec3::new(x, -5.0, 0.0),
+            to: DVec3::new(x, 5.0, 0.0),
+            radius: 20.0,
+            inner: None,
+        }));
+    }
+    build
+}
+
+#[test]
+fn knock_outs_that_nothing_passes_are_no_cuts() {
+    assert_eq!(knocked_out().cuts(), []);
+}
+
+#[test]
+fn through_a_knock_out_nothing_is_removed() {
+    let mut build = knocked_out();
+    build.across(15.0, 1500.0, 0.0);
+    let cut = build.cut();
+    assert_eq!((cut.kind, cut.openings.len(), cut.shared), (BetweenWebs, 1, 1));
+    assert_eq!(cut.notes[0].0, "one of 14 knock-outs of 40 mm");
+}
+
+#[test]
+fn a_knock_out_that_is_too_small_is_a_hole_in_the_web() {
+    let mut build = knocked_out();
+    build.across(40.0, 1500.0, 0.0);
+    let cut = build.cut();
+    assert_eq!((cut.kind, cut.too_small.len()), (WebHole, 1));
+}
+
 #[test]
 fn through_a_void_of_an_open_web_joist_nothing_is_removed() {
     // MVHR 2: 125 + 5 at 2493 in 2413..2573, mid-depth 2493.
