@@ -259,11 +259,41 @@ impl Solid {
     /// # Errors
     /// If a solid is open or too intricate.
     pub fn plus(&self, other: &Self) -> Result<Self, BooleanTrouble> {
-        let mut mesh = closed_mesh(self)?;
-        if let Some(rest) = other.minus(&[self])? {
+        // The simpler of the two is taken out of the other.
+        let (kept, cut) =
+            if other.intricacy() <= self.intricacy() { (other, self) } else { (self, other) };
+        let mut mesh = closed_mesh(kept)?;
+        if let Some(rest) = cut.minus(&[kept])? {
             mesh.append(&closed_mesh(&rest)?);
         }
         Ok(Self::Mesh(mesh))
+    }
+
+    /// A rough measure of the convex pieces that it would take.
+    fn intricacy(&self) -> usize {
+        match self {
+            Self::Cylinder(bar) => {
+                if bar.inner.is_some() {
+                    60
+                } else {
+                    1
+                }
+            }
+            Self::Prism(prism) => match &prism.profile {
+                crate::Profile::Rectangle { .. } => 0,
+                crate::Profile::Circle { inner, .. } => {
+                    if inner.is_some() {
+                        60
+                    } else {
+                        1
+                    }
+                }
+                crate::Profile::Rings { outer, holes, .. } => {
+                    outer.len() + holes.iter().map(Vec::len).sum::<usize>()
+                }
+            },
+            Self::Mesh(mesh) => 10 * mesh.triangles.len(),
+        }
     }
 }
 

@@ -9,8 +9,8 @@ use wimble_step::{Record, Row, StepFile, Value};
 
 pub(super) type Read<T> = Result<T, Unreadable>;
 
-/// How deep shapes may be nested in each other (boolean chains of several hundred exist).
-const DEEPEST: u32 = 2000;
+/// How deep shapes may be nested in each other; chains of booleans are walked, not nested.
+const DEEPEST: u32 = 150;
 /// Points, faces and other small things that one product's shape may be made of.
 const MOST_PARTS: usize = 12_000_000;
 

@@ -1,1 +1,0 @@
-//! Shapes from small files.
