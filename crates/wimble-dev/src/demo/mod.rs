@@ -22,13 +22,16 @@ use crate::ifc::{Layout, LengthUnit, Model, Schema, Setup};
 /// The folder that holds the building's files, from the repository's top.
 pub const FOLDER: &str = "sample-models";
 
-/// The building's files by name.
+/// The building's files by name, as they are committed.
 #[must_use]
 pub fn files() -> Vec<(&'static str, Vec<u8>)> {
-    vec![
-        ("structure.ifc", structure().bytes(Layout::default())),
-        ("services.ifc", services().bytes(Layout::default())),
-    ]
+    files_in(Layout::default())
+}
+
+/// The same, laid out in bytes in another way.
+#[must_use]
+pub fn files_in(layout: Layout) -> Vec<(&'static str, Vec<u8>)> {
+    vec![("structure.ifc", structure().bytes(layout)), ("services.ifc", services().bytes(layout))]
 }
 
 fn setup(name: &str, schema: Schema, unit: LengthUnit) -> Setup {
