@@ -7,6 +7,9 @@
 #[expect(dead_code, reason = "each test uses its own part of it")]
 mod support;
 
+#[path = "floors/hair.rs"]
+mod hair;
+
 use support::report::{Cut, Report, check};
 use wimble_dev::floors::{ExpectedCut, Floor, Random, Style, expect, floor, write};
 
@@ -37,7 +40,10 @@ fn floors_agree_with_closed_forms() {
 }
 
 fn settings(floor: &Floor) -> String {
-    format!("[rules]\npacks = [\"uk-solid-joist\"]\n[cut]\nclearance = \"{} mm\"\n", floor.clearance)
+    format!(
+        "[rules]\npacks = [\"uk-solid-joist\"]\n[cut]\nclearance = \"{} mm\"\n",
+        floor.clearance
+    )
 }
 
 /// What differs between the report and what is expected, in words.
@@ -72,10 +78,14 @@ fn compare(floor: &Floor, style: &Style, expected: &[ExpectedCut], report: &Repo
         for cut in expected.iter().filter(|cut| cut.joist == joist) {
             let found = left.iter().position(|actual| actual.services == cut.services);
             match found.map(|at| left.remove(at)) {
-                None => wrong.push(format!("{name}: no cut of {:?}; expected {cut:?}", cut.services)),
+                None => {
+                    wrong.push(format!("{name}: no cut of {:?}; expected {cut:?}", cut.services))
+                }
                 Some(actual) => {
                     if let Some(difference) = differs(cut, actual, turned.then_some(length)) {
-                        wrong.push(format!("{name}: {difference}\n      expected {cut:?}\n      is {actual:?}"));
+                        wrong.push(format!(
+                            "{name}: {difference}\n      expected {cut:?}\n      is {actual:?}"
+                        ));
                     }
                 }
             }
@@ -91,8 +101,7 @@ fn compare(floor: &Floor, style: &Style, expected: &[ExpectedCut], report: &Repo
 }
 
 fn spans(floor: &Floor, turned: bool) -> Vec<f64> {
-    let mut spans: Vec<f64> =
-        floor.walls.windows(2).map(|pair| pair[1][0] - pair[0][1]).collect();
+    let mut spans: Vec<f64> = floor.walls.windows(2).map(|pair| pair[1][0] - pair[0][1]).collect();
     if turned {
         spans.reverse();
     }
@@ -107,13 +116,20 @@ fn differs(expected: &ExpectedCut, actual: &Cut, turned: Option<f64>) -> Option<
         (min[1], max[1]) = (-max[1], -min[1]);
     }
     if actual.kind != expected.kind || actual.edge != expected.edge {
-        return Some(format!("{} {} is {} {}", expected.kind, expected.edge, actual.kind, actual.edge));
+        return Some(format!(
+            "{} {} is {} {}",
+            expected.kind, expected.edge, actual.kind, actual.edge
+        ));
     }
     for axis in 0..3 {
         if !near(min[axis], actual.min[axis]) || !near(max[axis], actual.max[axis]) {
             return Some(format!(
                 "{} {:.3}..{:.3} is {:.3}..{:.3}",
-                ["x", "y", "z"][axis], min[axis], max[axis], actual.min[axis], actual.max[axis]
+                ["x", "y", "z"][axis],
+                min[axis],
+                max[axis],
+                actual.min[axis],
+                actual.max[axis]
             ));
         }
     }
@@ -125,11 +141,17 @@ fn differs(expected: &ExpectedCut, actual: &Cut, turned: Option<f64>) -> Option<
         (a, b) => a == b,
     };
     if !from {
-        return Some(format!("{:?} from the bearing is {:?}", expected.from_bearing, actual.from_bearing));
+        return Some(format!(
+            "{:?} from the bearing is {:?}",
+            expected.from_bearing, actual.from_bearing
+        ));
     }
     (expected.verdict != actual.verdict).then(|| {
-        let said: Vec<String> =
-            actual.findings.iter().map(|f| format!("{} {}: {}", f.verdict, f.rule, f.message)).collect();
+        let said: Vec<String> = actual
+            .findings
+            .iter()
+            .map(|f| format!("{} {}: {}", f.verdict, f.rule, f.message))
+            .collect();
         format!("verdict {} is {}: {}", expected.verdict, actual.verdict, said.join("; "))
     })
 }

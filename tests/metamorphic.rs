@@ -25,8 +25,11 @@ struct North {
 
 fn cuts(floor: &Floor, style: &Style) -> Vec<North> {
     let report = check(&write(floor, style), SETTINGS);
-    let mut cuts: Vec<North> =
-        report.cuts.iter().map(|cut| north(cut, &report, style.world.matrix3.y_axis.into())).collect();
+    let mut cuts: Vec<North> = report
+        .cuts
+        .iter()
+        .map(|cut| north(cut, &report, style.world.matrix3.y_axis.into()))
+        .collect();
     cuts.sort_by(|a, b| (&a.member, &a.services).cmp(&(&b.member, &b.services)));
     cuts
 }
@@ -145,7 +148,12 @@ proptest! {
 
 /// The report without the hashes of its inputs, which the layout of a file changes.
 fn unhashed(report: &Report) -> String {
-    report.text.lines().filter(|line| !line.contains("blake3")).map(|line| format!("{line}\n")).collect()
+    report
+        .text
+        .lines()
+        .filter(|line| !line.contains("blake3"))
+        .map(|line| format!("{line}\n"))
+        .collect()
 }
 
 /// A report's text without what names the bytes of the input.
@@ -219,7 +227,10 @@ fn order_of_files_changes_no_verdict() {
             .iter()
             .map(|cut| {
                 let name = &report.members[cut.member].name;
-                format!("{name} {:?} {} {} {:?} {:?}", cut.services, cut.kind, cut.verdict, cut.min, cut.max)
+                format!(
+                    "{name} {:?} {} {} {:?} {:?}",
+                    cut.services, cut.kind, cut.verdict, cut.min, cut.max
+                )
             })
             .collect();
         rows.sort();

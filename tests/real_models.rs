@@ -58,7 +58,9 @@ fn the_house_has_its_joists_and_their_spans() {
     let steel: Vec<_> = report
         .members
         .iter()
-        .filter(|member| ["HEA", "HEB", "HE180", "HE220", "staal"].iter().any(|s| member.name.contains(s)))
+        .filter(|member| {
+            ["HEA", "HEB", "HE180", "HE220", "staal"].iter().any(|s| member.name.contains(s))
+        })
         .collect();
     assert!(steel.is_empty(), "steel taken for timber: {steel:?}");
 }
@@ -84,11 +86,7 @@ fn every_cut_planned_in_the_house_is_found() {
         let (origin, x, z) = (vector("origin_m"), vector("x"), vector("z"));
         // A third of the way along, square across, 60 out of either side.
         let along = (member.length / 3.0).round();
-        let y = [
-            z[1] * x[2] - z[2] * x[1],
-            z[2] * x[0] - z[0] * x[2],
-            z[0] * x[1] - z[1] * x[0],
-        ];
+        let y = [z[1] * x[2] - z[2] * x[1], z[2] * x[0] - z[0] * x[2], z[0] * x[1] - z[1] * x[0]];
         let at = |across: f64| {
             let mm = [0, 1, 2].map(|i| origin[i] * 1000.0 + x[i] * along + y[i] * across);
             glam::DVec3::from_array(mm)
@@ -116,7 +114,8 @@ fn every_cut_planned_in_the_house_is_found() {
     }
     assert!(planned.len() >= 60, "only {} joists to plan for", planned.len());
     let services = ("planned.ifc".to_owned(), model.bytes(Layout::default()));
-    let after = check(&[house, services], "[rules]\nregion = \"GB\"\n[cut]\nclearance = \"5 mm\"\n");
+    let after =
+        check(&[house, services], "[rules]\nregion = \"GB\"\n[cut]\nclearance = \"5 mm\"\n");
     let mut missed = Vec::new();
     for (name, (guid, along)) in &planned {
         let found = after.cuts.iter().any(|cut| {
@@ -128,12 +127,19 @@ fn every_cut_planned_in_the_house_is_found() {
                 && cut.kind == "hole"
         });
         if !found {
-            let those: Vec<_> = after.cuts.iter().filter(|cut| cut.services.contains(name)).collect();
+            let those: Vec<_> =
+                after.cuts.iter().filter(|cut| cut.services.contains(name)).collect();
             missed.push(format!("{name} in {guid} at {along}: {those:?}"));
         }
     }
     println!("{} of {} planned cuts found", planned.len() - missed.len(), planned.len());
-    assert!(missed.is_empty(), "{} of {} missed\n{}", missed.len(), planned.len(), missed.join("\n"));
+    assert!(
+        missed.is_empty(),
+        "{} of {} missed\n{}",
+        missed.len(),
+        planned.len(),
+        missed.join("\n")
+    );
 }
 
 // ---- Models without timber members ----------------------------------------------------------------
@@ -195,7 +201,9 @@ fn products(bytes: &[u8]) -> Option<usize> {
 
 #[test]
 fn every_model_is_read_without_a_panic_and_accounted_for() {
-    let Some(shared) = shared("every_model_is_read_without_a_panic_and_accounted_for") else { return };
+    let Some(shared) = shared("every_model_is_read_without_a_panic_and_accounted_for") else {
+        return;
+    };
     let folder = shared.0.join("models");
     let files = files_under(&folder);
     assert!(files.len() > 150, "only {} models", files.len());

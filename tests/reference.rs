@@ -10,13 +10,13 @@
 mod shared;
 
 use serde::Deserialize;
+use shared::{files_under, shared, top};
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
-use shared::{files_under, shared, top};
 use wimble_ifc::Model;
 
 /// How far extents may lie apart, metres.
@@ -102,8 +102,12 @@ fn report(tally: &Tally) {
         println!("{line}");
     }
     assert!(tally.stale.is_empty(), "these agree: take them out of the table: {:?}", tally.stale);
-    let unlisted: Vec<&String> =
-        tally.differ.iter().chain(&tally.only_reference).filter(|line| !line.contains("(known: ")).collect();
+    let unlisted: Vec<&String> = tally
+        .differ
+        .iter()
+        .chain(&tally.only_reference)
+        .filter(|line| !line.contains("(known: "))
+        .collect();
     #[expect(clippy::cast_precision_loss, reason = "thousands")]
     let share = tally.agreed as f64 / both.max(1) as f64;
     assert!(both > 300, "only {both} products were compared");
@@ -115,7 +119,13 @@ fn report(tally: &Tally) {
     );
 }
 
-fn compare(python: &Path, path: &Path, name: &str, known: &BTreeMap<&str, &str>, tally: &mut Tally) {
+fn compare(
+    python: &Path,
+    path: &Path,
+    name: &str,
+    known: &BTreeMap<&str, &str>,
+    tally: &mut Tally,
+) {
     let Some((bytes, plain)) = unpacked(path) else {
         tally.ended.push(format!("{name}: no model in the archive"));
         return;
@@ -134,7 +144,8 @@ fn compare(python: &Path, path: &Path, name: &str, known: &BTreeMap<&str, &str>,
     for row in rows {
         let here = model.step().find(row.id).map(|at| bounds(&model, at));
         let reference = row.min.zip(row.max);
-        let remark = known.get(row.guid.as_str()).map_or(String::new(), |why| format!(" (known: {why})"));
+        let remark =
+            known.get(row.guid.as_str()).map_or(String::new(), |why| format!(" (known: {why})"));
         let what = format!("{name} {} #{} {}", row.class, row.id, row.guid);
         match (here, reference) {
             (Some(Ok(here)), Some(reference)) => {
@@ -149,7 +160,9 @@ fn compare(python: &Path, path: &Path, name: &str, known: &BTreeMap<&str, &str>,
                 }
             }
             (Some(Ok(_)), None) => tally.only_here += 1,
-            (Some(Err(why)), Some(_)) => tally.only_reference.push(format!("{what}: {why}{remark}")),
+            (Some(Err(why)), Some(_)) => {
+                tally.only_reference.push(format!("{what}: {why}{remark}"))
+            }
             (None, Some(_)) => tally.only_reference.push(format!("{what}: no such row{remark}")),
             (_, None) => tally.neither += usize::from(row.error.is_some()),
         }

@@ -159,7 +159,8 @@ fn read(report: &wimble_report::Report) -> Report {
     let cuts = list(&json["cuts"])
         .iter()
         .map(|row| {
-            let mut services: Vec<String> = list(&row["services"]).iter().map(service_name).collect();
+            let mut services: Vec<String> =
+                list(&row["services"]).iter().map(service_name).collect();
             services.sort();
             Cut {
                 member: members_by_id[&words(&row["member"])],
@@ -192,7 +193,8 @@ fn member(row: &Value) -> Member {
         kind: words(&row["kind"]),
         role: row["role"].as_str().map(str::to_owned),
         section: words(&row["section"]["shape"]),
-        size: ["breadth_mm", "depth_mm"].map(|key| row["section"][key].as_f64().unwrap_or(f64::NAN)),
+        size: ["breadth_mm", "depth_mm"]
+            .map(|key| row["section"][key].as_f64().unwrap_or(f64::NAN)),
         length: number(&row["length_mm"]),
         spans: list(&row["spans"])
             .iter()

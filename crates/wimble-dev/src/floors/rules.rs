@@ -161,8 +161,8 @@ fn one_notch(cut: &mut ExpectedCut, floor: &Floor, hair: &mut Hair) {
         worse(cut, "fail");
         return;
     }
-    let Some(span) = notch_span(cut, floor, hair) else {
-        worse(cut, "unknown");
+    let Some(span) = span_of(cut, floor, hair) else {
+        worse(cut, "fail"); // beyond the outer bearings no zone holds it
         return;
     };
     let x = [cut.min.x, cut.max.x];
@@ -173,10 +173,6 @@ fn one_notch(cut: &mut ExpectedCut, floor: &Floor, hair: &mut Hair) {
     } else if cut.kind == "bottom-notch" {
         worse(cut, "refer");
     }
-}
-
-fn notch_span(cut: &ExpectedCut, floor: &Floor, hair: &mut Hair) -> Option<[f64; 2]> {
-    span_of(cut, floor, hair)
 }
 
 fn one_hole(cut: &mut ExpectedCut, floor: &Floor, hair: &mut Hair) {
@@ -199,8 +195,7 @@ fn one_hole(cut: &mut ExpectedCut, floor: &Floor, hair: &mut Hair) {
     }
     match span_of(cut, floor, hair) {
         Some(span) if zone(x, span, 0.25, 0.40, hair) => {}
-        Some(_) => worse(cut, "fail"),
-        None => worse(cut, "unknown"),
+        _ => worse(cut, "fail"),
     }
 }
 
