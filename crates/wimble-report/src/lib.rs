@@ -9,6 +9,7 @@
 //! * [`junit`], [`sarif`]: for the pages of build servers and code hosts.
 //! * [`summary_page`]: Markdown for a comment on a change.
 //! * [`compare`]: two JSON reports, what is new, fixed, moved, unchanged.
+//! * [`drawing`]: a member side on with its cuts, as SVG and PNG, for every format with pictures.
 //!
 //! ```
 //! use wimble_report::{Report, json};
@@ -22,6 +23,7 @@
 
 pub mod compare;
 pub mod csv;
+pub mod drawing;
 pub mod json;
 pub mod jsonl;
 pub mod junit;

@@ -44,6 +44,12 @@ const WRITERS: &[Writer] = &[
         write: |report, mut out| wimble_report::sarif::write(report, &mut out),
     },
     Writer {
+        name: "svg",
+        ending: Some(".svg"),
+        what: "drawings of the members that need attention",
+        write: |report, mut out| wimble_report::drawing::write(report, &mut out),
+    },
+    Writer {
         name: "junit",
         ending: None,
         what: "JUnit XML for build servers",

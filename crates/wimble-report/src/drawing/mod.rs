@@ -1,0 +1,29 @@
+//! Drawings: a joiner's, from the member's side.
+//!
+//! [`Elevation`] is one member drawn side on with its bearings, its cuts in true shape and the
+//! places where a cut may be. Every picture is SVG text first; [`png`] turns any of them into
+//! dots with the shipped font, so that a picture is the same on every machine.
+//!
+//! Tones, weights and lettering are in `ink`; nothing else names a colour.
+
+mod bearings;
+mod cuts;
+mod dimensions;
+mod elevation;
+mod from_report;
+mod ink;
+mod labels;
+mod loads;
+mod overview;
+mod png;
+mod section;
+mod sheet;
+mod strips;
+mod svg;
+
+pub use elevation::{DrawnCut, Elevation, Proposal, Strip};
+pub use from_report::{elevation, write};
+pub use png::{PictureError, png};
+
+#[cfg(test)]
+mod tests;
