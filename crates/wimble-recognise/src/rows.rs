@@ -53,7 +53,7 @@ pub(crate) fn members(
     rows.map(|(i, ((piece, support), duplicates))| {
         let candidate = candidates.get(piece.candidate as usize);
         let with: Vec<MemberIx> = plies.get(i).cloned().unwrap_or_default();
-        let role = if with.is_empty() { roles.get(i).copied().flatten() } else { Some(Role::Ply) };
+        let role = role_with(i, &with, &roles);
         let mut element = candidate.map(|c| c.element.clone()).unwrap_or_default();
         element.item = piece.item;
         let mut notes = support.notes;
@@ -193,4 +193,34 @@ fn number(text: &[char]) -> Option<(f64, &[char])> {
     let digits = text.iter().take_while(|c| c.is_ascii_digit() || **c == '.').count();
     let value: String = text.get(..digits)?.iter().collect();
     Some((value.parse().ok()?, text.get(digits..)?))
+}
+
+/// A built-up trimmer or trimming joist is one, whichever ply carries the ends; any other built-up
+/// member is told by its plies.
+fn role_with(i: usize, with: &[MemberIx], roles: &[Option<Role>]) -> Option<Role> {
+    let own = roles.get(i).copied().flatten();
+    if with.is_empty() {
+        return own;
+    }
+    let any = |role: Role| {
+        own == Some(role) || with.iter().any(|ply| roles.get(ply.at()) == Some(&Some(role)))
+    };
+    [Role::Trimmer, Role::Trimming].into_iter().find(|role| any(*role)).or(Some(Role::Ply))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn both_plies_of_a_trimmer_are_trimmers() {
+        let roles = [Some(Role::Trimmer), None, None, Some(Role::Trimmed)];
+        let role = |i: usize, with: &[u32]| {
+            role_with(i, &with.iter().copied().map(MemberIx).collect::<Vec<_>>(), &roles)
+        };
+        assert_eq!(role(0, &[1]), Some(Role::Trimmer));
+        assert_eq!(role(1, &[0]), Some(Role::Trimmer));
+        assert_eq!(role(2, &[3]), Some(Role::Ply));
+        assert_eq!(role(3, &[]), Some(Role::Trimmed));
+    }
 }
