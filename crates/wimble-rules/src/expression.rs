@@ -101,17 +101,6 @@ impl Length {
             _ => None,
         }
     }
-
-    /// Whether the span has to be known.
-    pub(crate) fn needs_span(&self) -> bool {
-        match self {
-            Self::Mm(_) => false,
-            Self::Times(_, name) => *name == Name::Span,
-            Self::Sum(parts) | Self::Least(parts) | Self::Greatest(parts) => {
-                parts.iter().any(Self::needs_span)
-            }
-        }
-    }
 }
 
 fn extreme(parts: &[Length], given: &Given, pick: fn(f64, f64) -> f64) -> Option<f64> {

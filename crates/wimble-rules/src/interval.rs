@@ -44,6 +44,7 @@ impl Intervals {
     }
 
     /// Whether nothing is allowed.
+    #[cfg(test)]
     pub(crate) fn is_empty(&self) -> bool {
         self.0.is_empty()
     }

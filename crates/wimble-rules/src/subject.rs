@@ -274,16 +274,20 @@ impl<'s> Subject<'s> {
 
     /// The product, as its material and name say it.
     pub(crate) fn product(&self) -> String {
-        let member = self.member();
-        [member.material.as_deref(), member.element.name.as_deref()]
-            .into_iter()
-            .flatten()
-            .collect::<Vec<_>>()
-            .join(" ")
+        product(self.member())
     }
 
     /// Whether one of the span's bearings is an inner one (more than one span).
     pub(crate) fn inner_support(&self) -> bool {
         self.view.spans.len() > 1
     }
+}
+
+/// A member's product, as its material and name say it.
+pub(crate) fn product(member: &Member) -> String {
+    [member.material.as_deref(), member.element.name.as_deref()]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(" ")
 }

@@ -203,11 +203,6 @@ pub(crate) fn limit(value: f64, bound: Bound) -> String {
     tidy(safe / 10.0)
 }
 
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
-}
-
 fn broken_part(view: &View<'_>, mark: &Mark, marks: &[Mark], broken: &Broken<'_>) -> String {
     let Cause::Part { rule, part, .. } = &broken.cause else { return String::new() };
     let cut = cut_word(mark.kind);
@@ -399,9 +394,4 @@ pub(crate) fn obligation(
         kind_word(member),
         limit(needs_mm, Bound::AtLeast)
     )
-}
-
-/// A rule's subject as a heading.
-pub(crate) fn heading(text: &str) -> String {
-    capital(&text.replace('-', " "))
 }

@@ -1,11 +1,11 @@
 //! Checks of where a cut lies along its member.
 
-use super::{About, Answer, Answered, Axis, Context, Figure, Missing, Room};
+use super::{About, Answer, Answered, Axis, Context, Figure, Missing, Parts, Room};
 use crate::expression::{Length, Name};
 use crate::interval::Intervals;
 use crate::pack::{Around, Datum, DistanceBound, KeepOut, Lookup, Otherwise, Part, Value};
 use crate::subject::Subject;
-use smallvec::{SmallVec, smallvec};
+use smallvec::smallvec;
 use wimble_model::{Basis, Bound, DeckLoadKind, Unit};
 
 /// The two points that a distance is measured from.
@@ -131,7 +131,7 @@ fn around(
     let given = subject.given(context.basis());
     let Some(within) = within.mm(&given) else { return Answer::Missing(no_span(subject)) };
     let (lo, hi) = extent(subject, Part::Whole);
-    let mut parts: SmallVec<[Answered; 2]> = SmallVec::new();
+    let mut parts: Parts = Parts::new();
     let mut thing = |from: f64, to: f64, about: About| {
         let allowed = Intervals::without(from - within, to + within);
         let gap = (from - hi).max(lo - to);

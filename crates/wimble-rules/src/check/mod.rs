@@ -18,15 +18,19 @@ use wimble_model::{Bound, ObligationKind, Unit};
 /// How much a check may be missed: 0.05 mm and a hair, in favour of the cut.
 pub const HOLDS_MM: f64 = 0.05 + 1e-9;
 
+/// The parts of an answer: nearly always one.
+pub(crate) type Parts = SmallVec<[Answered; 1]>;
+
 /// What a check says of a cut.
 #[derive(Debug, Clone)]
+#[expect(clippy::large_enum_variant, reason = "nearly every answer is its parts, asked by the million: no boxing")]
 pub(crate) enum Answer {
     /// It does not speak of this cut.
     Silent,
     /// A fact is missing.
     Missing(Missing),
     /// What it allows; every part has to hold.
-    Parts(SmallVec<[Answered; 2]>),
+    Parts(Parts),
     /// Holds, but something has to be done besides.
     Obliged { obligation: ObligationKind, has_mm: f64, needs_mm: f64 },
 }

@@ -1,11 +1,11 @@
 //! Checks of a cut against its neighbours in the member.
 
-use super::{About, Answer, Answered, Axis, Context, Figure, Room};
+use super::{About, Answer, Answered, Axis, Context, Figure, Parts, Room};
 use crate::expression::Length;
 use crate::interval::Intervals;
 use crate::pack::{KindSet, Otherwise, Spacing, With};
 use crate::subject::{Mark, Subject};
-use smallvec::{SmallVec, smallvec};
+use smallvec::smallvec;
 use wimble_model::{Bound, CutKind, Unit};
 
 /// Every neighbour is far enough away.
@@ -34,7 +34,7 @@ pub(super) fn apart(
                 || (cut.has(other.kind) && with.has(mark.kind))
         }
     };
-    let mut parts: SmallVec<[Answered; 2]> = SmallVec::new();
+    let mut parts: Parts = Parts::new();
     for other in subject.others().filter(counts) {
         let limit = fixed + times_larger * mark.diameter().max(other.diameter());
         parts.push(beside(context, mark, other, measure, limit));
@@ -127,7 +127,7 @@ pub(super) fn both_edges(
             None => return Answer::Missing(super::along::no_span(subject)),
         },
     };
-    let mut parts: SmallVec<[Answered; 2]> = SmallVec::new();
+    let mut parts: Parts = Parts::new();
     for other in subject.others().filter(|other| other.kind == opposite) {
         let between = (other.x0 - mark.x1).max(mark.x0 - other.x1);
         if let Some(gap) = gap {

@@ -1,7 +1,9 @@
 //! One cut in one view of its member, by every pack that applies.
 
 use super::{Broken, Cause, Outcome};
-use crate::check::{Answer, Answered, Context, Known, Missing, Room, answer, asked, speaks_of};
+use crate::check::{
+    Answer, Answered, Context, Known, Missing, Parts, Room, answer, asked, speaks_of,
+};
 use crate::pack::{Check, Fact, Otherwise, Pack, PackSet, Rule};
 use crate::subject::{Mark, Subject, View};
 use smallvec::SmallVec;
@@ -255,7 +257,11 @@ impl<'p> Judge<'_, 'p> {
                 if rule.otherwise == Otherwise::Note {
                     return None;
                 }
-                let cause = Cause::Missing { pack, rule, missing };
+                // What is always judged asks what the member is: said once, not rule by rule.
+                let cause = match missing {
+                    Missing::Fact(_) if rule.always => Cause::WhichPack { missing },
+                    _ => Cause::Missing { pack, rule, missing },
+                };
                 push(outcome, subject, Otherwise::Unknown, cause);
                 Some(false)
             }
@@ -267,7 +273,7 @@ impl<'p> Judge<'_, 'p> {
             Answer::Parts(parts) => {
                 let counts = rule.otherwise != Otherwise::Note && !matches!(rule.check, Check::Member(_));
                 let mut held = true;
-                let mut kept: SmallVec<[Answered; 2]> = SmallVec::new();
+                let mut kept = Parts::new();
                 for part in parts {
                     if let (Room::Mm(mm), true) = (part.room, counts) {
                         outcome.room(mm);
@@ -311,7 +317,7 @@ impl<'p> Judge<'_, 'p> {
             let name = rule.option.as_deref().unwrap_or_default();
             let (missing, parts) = match self.asks(pack, rule, subject) {
                 Answer::Silent | Answer::Obliged { .. } => continue,
-                Answer::Missing(missing) => (Some(missing), SmallVec::new()),
+                Answer::Missing(missing) => (Some(missing), Parts::new()),
                 Answer::Parts(parts) => (None, parts),
             };
             let at = options.iter().position(|o| o.name == name).unwrap_or_else(|| {

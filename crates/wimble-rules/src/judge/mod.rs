@@ -6,7 +6,7 @@ mod findings;
 mod merge;
 
 pub(crate) use broken::{Broken, Cause, Outcome};
-pub(crate) use cut::{Judge, select, speaks_for};
+pub(crate) use cut::{Judge, Selected, select, speaks_for};
 
 use crate::check::Known;
 use crate::pack::PackSet;

@@ -114,6 +114,14 @@ impl Loader<'_> {
             }
             self.table(table, &mut pack)?;
         }
+        let firsts: Vec<(String, String)> = pack
+            .rules
+            .iter()
+            .filter_map(|rule| {
+                let first = pack.rules.get(rule.after?)?;
+                Some((rule.id.clone(), first.id.clone()))
+            })
+            .collect();
         for id in &raw.without {
             let before = pack.rules.len();
             pack.rules.retain(|rule| rule.id != *id.get_ref());
@@ -124,7 +132,36 @@ impl Loader<'_> {
                 );
             }
         }
+        // Rules that were taken over come after the same rules as before, wherever those are now.
+        for rule in &mut pack.rules {
+            rule.after = None;
+        }
         self.rules(raw, &mut pack)?;
+        for (id, first) in firsts {
+            let at = pack.rules.iter().position(|r| r.id == id);
+            let own = raw.rule.iter().any(|r| *r.get_ref().id.get_ref() == id);
+            let (Some(at), false) = (at, own) else { continue };
+            let Some(first_at) = pack.rules.iter().position(|r| r.id == first) else {
+                return self.wrong(
+                    raw.id.span(),
+                    format!("rule `{id}` speaks only after `{first}`, which is left out: leave out both"),
+                );
+            };
+            if let Some(rule) = pack.rules.get_mut(at) {
+                rule.after = Some(first_at);
+            }
+        }
+        // A source of the extended pack that no rule cites any more goes with its rules.
+        let cited: Vec<usize> = pack.rules.iter().flat_map(|r| r.sources.iter().copied()).collect();
+        let kept: Vec<usize> = (0..pack.sources.len())
+            .filter(|at| pack.extends.is_none() || cited.contains(at))
+            .collect();
+        for rule in &mut pack.rules {
+            for source in &mut rule.sources {
+                *source = kept.iter().position(|k| k == source).unwrap_or(*source);
+            }
+        }
+        pack.sources = kept.iter().filter_map(|&at| pack.sources.get(at).cloned()).collect();
         Ok(pack)
     }
 

@@ -47,8 +47,8 @@ pub(crate) fn check(
     }
     let sections = words(&pack.applies, Fact::Section);
     let kinds = words(&pack.applies, Fact::Kind);
-    let may = |list: &Option<&Vec<&'static str>>, word: &str| {
-        list.is_none_or(|list| list.iter().any(|w| *w == word))
+    let may = |list: &Option<&Vec<&'static str>>, word: &'static str| {
+        list.is_none_or(|list| list.contains(&word))
     };
     let i_joist = KindSet::of(&[CutKind::FlangeCut, CutKind::WebHole]);
     let webs = KindSet::of(&[CutKind::ChordCut, CutKind::WebCut]);

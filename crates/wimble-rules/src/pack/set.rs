@@ -11,23 +11,46 @@ const SHIPPED: &[(&str, &str)] = &[
     ("light-pieces.toml", include_str!("../../packs/light-pieces.toml")),
     ("joinery.toml", include_str!("../../packs/joinery.toml")),
     ("uk-solid-joist.toml", include_str!("../../packs/uk-solid-joist.toml")),
+    ("uk-warranty-joist.toml", include_str!("../../packs/uk-warranty-joist.toml")),
     ("uk-stud.toml", include_str!("../../packs/uk-stud.toml")),
+    ("uk-cable-gas-cover.toml", include_str!("../../packs/uk-cable-gas-cover.toml")),
+    ("ie-solid-joist.toml", include_str!("../../packs/ie-solid-joist.toml")),
     ("i-joist-general.toml", include_str!("../../packs/i-joist-general.toml")),
     ("open-web-general.toml", include_str!("../../packs/open-web-general.toml")),
+    ("us-irc-joist.toml", include_str!("../../packs/us-irc-joist.toml")),
+    ("us-irc-wall.toml", include_str!("../../packs/us-irc-wall.toml")),
+    ("us-cover.toml", include_str!("../../packs/us-cover.toml")),
+    ("us-i-joist.toml", include_str!("../../packs/us-i-joist.toml")),
+    ("i-joist-table.toml", include_str!("../../packs/i-joist-table.toml")),
+    ("ca-nbc.toml", include_str!("../../packs/ca-nbc.toml")),
+    ("au-stud.toml", include_str!("../../packs/au-stud.toml")),
+    ("au-i-joist.toml", include_str!("../../packs/au-i-joist.toml")),
+    ("nz-stud.toml", include_str!("../../packs/nz-stud.toml")),
+    ("nz-i-joist.toml", include_str!("../../packs/nz-i-joist.toml")),
+    ("glulam-lvl-de.toml", include_str!("../../packs/glulam-lvl-de.toml")),
+    ("se-glulam.toml", include_str!("../../packs/se-glulam.toml")),
+    ("nl-solid.toml", include_str!("../../packs/nl-solid.toml")),
 ];
 
 /// Tables beside the shipped packs.
-const TABLES: &[(&str, &str)] = &[];
+const TABLES: &[(&str, &str)] =
+    &[("i-joist-table.csv", include_str!("../../packs/i-joist-table.csv"))];
 
 /// In force whatever else is chosen.
 const ALWAYS: [&str; 4] = ["always", "never-cut", "light-pieces", "joinery"];
 
 /// The usual packs of a region.
-const REGIONS: &[(&str, &str, &[&str])] = &[(
-    "GB",
-    "United Kingdom",
-    &["uk-solid-joist", "uk-stud", "i-joist-general", "open-web-general"],
-)];
+const REGIONS: &[(&str, &str, &[&str])] = &[
+    ("GB", "United Kingdom", &["uk-solid-joist", "uk-stud", "i-joist-general", "open-web-general"]),
+    ("IE", "Ireland", &["ie-solid-joist", "i-joist-general", "open-web-general"]),
+    ("US", "United States", &["us-irc-joist", "us-irc-wall", "us-i-joist", "open-web-general"]),
+    ("CA", "Canada", &["ca-nbc", "us-i-joist", "open-web-general"]),
+    ("AU", "Australia", &["au-stud", "au-i-joist", "open-web-general"]),
+    ("NZ", "New Zealand", &["nz-stud", "nz-i-joist", "open-web-general"]),
+    ("DE", "Germany", &["glulam-lvl-de", "i-joist-general", "open-web-general"]),
+    ("SE", "Sweden", &["se-glulam", "i-joist-general", "open-web-general"]),
+    ("NL", "Netherlands", &["nl-solid", "i-joist-general", "open-web-general"]),
+];
 
 /// The packs that are known, and which of them are in force.
 #[derive(Debug, Clone)]

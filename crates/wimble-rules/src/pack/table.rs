@@ -149,6 +149,12 @@ impl Table {
         })
     }
 
+    /// The sizes that it has for a member.
+    pub(crate) fn sizes(&self, product: &str, depth_mm: f64) -> Vec<f64> {
+        let sizes = |inner| self.of(product, depth_mm, inner).map(|row| row.size_mm);
+        sizes(false).chain(sizes(true)).collect()
+    }
+
     /// How far from the support a cut of this size has to be, by the next harder row.
     pub(crate) fn distance(
         &self,

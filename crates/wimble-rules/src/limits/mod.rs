@@ -1,0 +1,385 @@
+//! The limits of one member: zones in millimetres, greatest notch and hole, what pipes fit. From
+//! the same answers as the verdicts.
+
+mod pipes;
+
+pub use pipes::{StandardPipe, standard_pipes};
+
+use crate::check::{Answer, Answered, Axis, Known, Room};
+use crate::explain::kind_words;
+use crate::interval::Intervals;
+use crate::judge::{Judge, RuleSettings, Selected, select};
+use crate::pack::{Check, Otherwise, Pack, PackSet, Rule, SizeOf, Value};
+use crate::subject::{Subject, View};
+use crate::windows::{Probe, windows_for};
+use serde::Serialize;
+use std::collections::BTreeSet;
+use wimble_model::{CutKind, Member, Section, Verdict};
+
+/// The limits of one member.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Limits {
+    /// Packs that apply to it.
+    pub packs: Vec<String>,
+    /// What keeps it out of a pack's scope, in words; its limits then do not hold.
+    pub outside: Vec<String>,
+    /// Its limits, one row for each kind of cut and each way of complying.
+    pub rows: Vec<LimitRow>,
+    /// Standard pipes, with their clearance, at mid-depth and in the top edge.
+    pub pipes: Vec<PipeFit>,
+}
+
+/// One way for a kind of cut to comply.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LimitRow {
+    /// Kind of cut, in the report's word.
+    pub cut: &'static str,
+    /// The same for a person.
+    pub name: String,
+    /// The option of the pack that this row is, if it has options.
+    pub option: Option<String>,
+    /// The best that such a cut can come to.
+    pub verdict: Verdict,
+    /// Where the whole cut may lie: from and to, mm from the face of the left support (from the
+    /// lower end of an upright member).
+    pub zones_mm: Vec<[f64; 2]>,
+    /// Where its middle may lie, where a rule measures to the middle.
+    pub centre_zones_mm: Option<Vec<[f64; 2]>>,
+    /// Greatest height of a hole or depth of a notch; `None` if nothing limits it.
+    pub greatest_mm: Option<f64>,
+    /// Greatest length along the member.
+    pub greatest_length_mm: Option<f64>,
+    /// How far its centre may lie above or below mid-depth.
+    pub level_mm: Option<f64>,
+    /// Rules that set these limits.
+    pub rules: Vec<String>,
+}
+
+/// What becomes of a standard pipe.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PipeFit {
+    /// The pipe.
+    pub pipe: StandardPipe,
+    /// Hole that it needs.
+    pub hole_mm: f64,
+    /// Best verdict of that hole at mid-depth, anywhere along the member.
+    pub hole: Verdict,
+    /// Best verdict of a top notch of that depth and width; `None` for members without notches.
+    pub notch: Option<Verdict>,
+}
+
+/// Works out the limits of a member, without neighbours.
+#[must_use]
+pub fn limits(member: &Member, packs: &PackSet, settings: &RuleSettings) -> Limits {
+    let known = Known::of(settings);
+    let selected = select(packs, member, known);
+    let judge = Judge { selected: &selected, known, allow: &settings.allow };
+    let kinds: &[CutKind] = match member.section {
+        Section::IJoist { .. } => &[CutKind::WebHole],
+        Section::OpenWeb { .. } => &[CutKind::BetweenWebs],
+        _ => &[CutKind::Hole, CutKind::TopNotch, CutKind::BottomNotch],
+    };
+    let view = View::of(member);
+    let mut rows = Vec::new();
+    let mut outside = BTreeSet::new();
+    for &kind in kinds {
+        for size in sizes(&selected, member, kind) {
+            rows.extend(rows_of(&judge, &view, kind, size, &mut outside));
+        }
+    }
+    let pipes = standard_pipes()
+        .iter()
+        .map(|pipe| fit(member, pipe, kinds, packs, settings))
+        .collect();
+    Limits {
+        packs: selected.packs.iter().map(|p| p.id.clone()).collect(),
+        outside: outside.into_iter().collect(),
+        rows,
+        pipes,
+    }
+}
+
+/// Sizes to ask about: those of a table, where a table rules; else one, since nothing depends on
+/// it.
+fn sizes(selected: &Selected<'_>, member: &Member, kind: CutKind) -> Vec<f64> {
+    let product = crate::subject::product(member);
+    let mut sizes: Vec<f64> = Vec::new();
+    for pack in &selected.packs {
+        for rule in pack.rules.iter().filter(|rule| rule.cut.has(kind)) {
+            if let Check::SupportDistance { value: Value::Table(at), .. } = &rule.check
+                && let Some(table) = pack.tables.get(*at)
+            {
+                sizes.extend(table.sizes(&product, member.section.depth_mm()));
+            }
+        }
+    }
+    sizes.sort_by(f64::total_cmp);
+    sizes.dedup();
+    if sizes.is_empty() { vec![0.0] } else { sizes }
+}
+
+/// What the rules of one option say, gathered.
+struct Gathered {
+    verdict: Verdict,
+    whole: Intervals,
+    centre: Option<Intervals>,
+    greatest: f64,
+    length: f64,
+    level: f64,
+    rules: Vec<String>,
+}
+
+fn rows_of(
+    judge: &Judge<'_, '_>,
+    view: &View<'_>,
+    kind: CutKind,
+    size: f64,
+    outside: &mut BTreeSet<String>,
+) -> Vec<LimitRow> {
+    let member = view.member;
+    let mut rows = Vec::new();
+    for option in options(judge, kind) {
+        let mut gathered = Gathered {
+            verdict: Verdict::Pass,
+            whole: Intervals::all(),
+            centre: None,
+            greatest: f64::INFINITY,
+            length: f64::INFINITY,
+            level: f64::INFINITY,
+            rules: Vec::new(),
+        };
+        if size > 0.0 {
+            gathered.greatest = size;
+        }
+        let mark = Probe {
+            kind,
+            shape: wimble_model::CutShape::Round,
+            width_mm: size,
+            height_mm: size,
+            offset_mm: 0.0,
+            bit_mm: size,
+        }
+        .at(member.spans.first().map_or(member.length_mm / 2.0, |s| f64::midpoint(s.from_mm, s.to_mm)), member);
+        let subject = Subject::new(view, mark, &[]);
+        let mut heard = false;
+        for pack in &judge.selected.packs {
+            heard |= gather(judge, pack, option, &subject, &mut gathered, outside);
+        }
+        if !heard {
+            gathered.verdict = gathered.verdict.max(Verdict::Refer);
+        }
+        rows.push(row(member, kind, option, gathered));
+    }
+    rows
+}
+
+/// The options that the selected packs have for a kind of cut.
+fn options<'p>(judge: &Judge<'_, 'p>, kind: CutKind) -> Vec<Option<&'p str>> {
+    let mut options: Vec<Option<&'p str>> = Vec::new();
+    for pack in &judge.selected.packs {
+        for rule in pack.rules.iter().filter(|r| r.cut.has(kind) && r.option.is_some()) {
+            if !options.contains(&rule.option.as_deref()) {
+                options.push(rule.option.as_deref());
+            }
+        }
+    }
+    if options.is_empty() { vec![None] } else { options }
+}
+
+fn gather<'p>(
+    judge: &Judge<'_, 'p>,
+    pack: &'p Pack,
+    option: Option<&str>,
+    subject: &Subject<'_>,
+    gathered: &mut Gathered,
+    outside: &mut BTreeSet<String>,
+) -> bool {
+    let mut heard = pack.free.has(subject.mark.kind);
+    let mut in_scope = true;
+    for rule in pack.rules.iter().filter(|rule| rule.is_scope()) {
+        let answer = judge.asks_anywhere(pack, rule, subject);
+        let (held, verdict) = match &answer {
+            Answer::Parts(parts) => (parts.iter().all(|p| p.room.holds()), rule.otherwise.verdict()),
+            Answer::Missing(_) => (false, Verdict::Unknown),
+            Answer::Silent | Answer::Obliged { .. } => (true, Verdict::Pass),
+        };
+        if !held {
+            in_scope = false;
+            heard = true;
+            gathered.verdict = gathered.verdict.max(verdict);
+            gathered.rules.push(format!("{}/{}", pack.id, rule.said_as()));
+            outside.insert(format!("{}/{}: {}", pack.id, rule.said_as(), rule.why));
+        }
+    }
+    for rule in pack.rules.iter().filter(|r| !r.is_scope() && (in_scope || r.always)) {
+        if rule.option.is_some() && rule.option.as_deref() != option {
+            continue;
+        }
+        if rule.otherwise == Otherwise::Note {
+            continue;
+        }
+        match judge.asks_anywhere(pack, rule, subject) {
+            Answer::Silent | Answer::Obliged { .. } => {}
+            Answer::Missing(_) => {
+                heard = true;
+                gathered.verdict = gathered.verdict.max(Verdict::Unknown);
+            }
+            Answer::Parts(parts) => {
+                heard |= !parts.is_empty() && crate::judge::speaks_for(rule);
+                for part in &parts {
+                    take(pack, rule, part, subject, gathered);
+                }
+            }
+        }
+    }
+    heard
+}
+
+/// Takes one part of an answer into the row.
+fn take(pack: &Pack, rule: &Rule, part: &Answered, subject: &Subject<'_>, row: &mut Gathered) {
+    let top = part.allowed.iter().map(|(_, to)| to).fold(f64::NEG_INFINITY, f64::max);
+    let mut name = true;
+    match (&rule.check, part.axis) {
+        (_, Axis::X) if part.hi > part.lo || subject.mark.width() == 0.0 => {
+            let centre = matches!(
+                rule.check,
+                Check::Zone { part: crate::pack::Part::Centre, .. }
+                    | Check::SupportDistance { part: crate::pack::Part::Centre, .. }
+            );
+            if centre {
+                let before = row.centre.take().unwrap_or_else(Intervals::all);
+                row.centre = Some(before.and(&part.allowed));
+            } else {
+                row.whole = row.whole.and(&part.allowed);
+            }
+        }
+        (_, Axis::X) => {
+            let before = row.centre.take().unwrap_or_else(Intervals::all);
+            row.centre = Some(before.and(&part.allowed));
+        }
+        (Check::Size { of: SizeOf::Width, .. }, Axis::Size) => row.length = row.length.min(top),
+        (Check::Size { of: SizeOf::Proud | SizeOf::Across, .. }, Axis::Size) => name = false,
+        (Check::Left { along: crate::pack::Along::Breadth, .. }, Axis::Size) => name = false,
+        (_, Axis::Size) => row.greatest = row.greatest.min(top),
+        // The wider band is the engineer's: the row tells the band that passes.
+        (Check::Level { .. }, Axis::Z) => row.level = row.level.min(top),
+        (_, Axis::Z) => {
+            let bottom = part.allowed.iter().map(|(from, _)| from).fold(f64::INFINITY, f64::min);
+            let half = subject.mark.depth / 2.0;
+            row.greatest = match subject.mark.kind {
+                CutKind::TopNotch => row.greatest.min(half - bottom),
+                CutKind::BottomNotch => row.greatest.min(top + half),
+                _ => row.greatest.min(2.0 * top.min(-bottom)),
+            };
+        }
+        (_, Axis::Y) => name = false,
+        (_, Axis::Fixed) => {
+            name = part.room == Room::Never || !part.room.holds();
+            if name {
+                row.verdict = row.verdict.max(part.otherwise.verdict());
+            }
+        }
+    }
+    if name && !rule.always {
+        let id = format!("{}/{}", pack.id, rule.said_as());
+        if !row.rules.contains(&id) {
+            row.rules.push(id);
+        }
+    }
+}
+
+fn row(member: &Member, kind: CutKind, option: Option<&str>, gathered: Gathered) -> LimitRow {
+    let finite = |value: f64| value.is_finite().then_some(value.max(0.0));
+    let origin = member.spans.first().map_or(0.0, |s| s.from_mm);
+    let reach = Intervals::one(0.0, member.length_mm);
+    let zones = |allowed: &Intervals| -> Vec<[f64; 2]> {
+        allowed
+            .and(&reach)
+            .iter()
+            .filter(|(from, to)| to > from)
+            .map(|(from, to)| [from - origin, to - origin])
+            .collect()
+    };
+    let never = gathered.verdict == Verdict::Fail;
+    let greatest = finite(gathered.greatest);
+    // A limit of nothing: there is no such cut.
+    let none = greatest == Some(0.0);
+    LimitRow {
+        cut: kind.word(),
+        name: kind_words(kind),
+        option: option.map(str::to_owned),
+        verdict: if none { Verdict::Fail } else { gathered.verdict },
+        zones_mm: if never || none { Vec::new() } else { zones(&gathered.whole) },
+        centre_zones_mm: gathered.centre.as_ref().map(zones),
+        greatest_mm: greatest,
+        greatest_length_mm: finite(gathered.length),
+        level_mm: finite(gathered.level),
+        rules: gathered.rules,
+    }
+}
+
+fn fit(
+    member: &Member,
+    pipe: &StandardPipe,
+    kinds: &[CutKind],
+    packs: &PackSet,
+    settings: &RuleSettings,
+) -> PipeFit {
+    let size = pipe.outside_mm + pipe.clearance_mm;
+    let best = |probe: &Probe| {
+        [Verdict::Pass, Verdict::Unknown, Verdict::Refer]
+            .into_iter()
+            .find(|&target| {
+                !windows_for(member, probe, &[], packs, settings, target).is_empty()
+            })
+            .unwrap_or(Verdict::Fail)
+    };
+    let hole = kinds.first().copied().unwrap_or(CutKind::Hole);
+    PipeFit {
+        pipe: pipe.clone(),
+        hole_mm: size,
+        hole: best(&Probe::hole(size, 0.0).as_kind(hole)),
+        notch: kinds
+            .contains(&CutKind::TopNotch)
+            .then(|| best(&Probe::notch(CutKind::TopNotch, size, size))),
+    }
+}
+
+impl Limits {
+    /// As a table for a person: rows of cells, the first is the head.
+    #[must_use]
+    pub fn table(&self) -> Vec<Vec<String>> {
+        let figure = |value: Option<f64>| {
+            value.map_or_else(|| "-".to_owned(), |v| crate::words::limit(v, wimble_model::Bound::AtMost))
+        };
+        let mut rows = vec![
+            ["cut", "verdict", "where (mm)", "greatest (mm)", "level (mm)", "rules"]
+                .map(str::to_owned)
+                .to_vec(),
+        ];
+        for row in &self.rows {
+            let zones: Vec<String> = row
+                .centre_zones_mm
+                .as_ref()
+                .unwrap_or(&row.zones_mm)
+                .iter()
+                .map(|[from, to]| {
+                    format!(
+                        "{}-{}",
+                        crate::words::limit(*from, wimble_model::Bound::AtLeast),
+                        crate::words::limit(*to, wimble_model::Bound::AtMost)
+                    )
+                })
+                .collect();
+            rows.push(vec![
+                row.option.as_ref().map_or_else(|| row.name.clone(), |o| format!("{} ({o})", row.name)),
+                row.verdict.word().to_owned(),
+                if zones.is_empty() { "nowhere".to_owned() } else { zones.join(", ") },
+                figure(row.greatest_mm),
+                figure(row.level_mm),
+                row.rules.join(" "),
+            ]);
+        }
+        rows
+    }
+}
