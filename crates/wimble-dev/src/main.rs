@@ -5,6 +5,7 @@
 
 mod floor_files;
 mod output;
+mod rules;
 mod sample_models;
 mod schemas;
 
@@ -23,6 +24,8 @@ enum Task {
     Demo(sample_models::Arguments),
     /// Random floors of the tests, to look at
     Floors(floor_files::Arguments),
+    /// The pages of docs/rules/ and the JSON Schema of packs, from the shipped packs
+    Rules(rules::Arguments),
     /// Attribute tables of the three IFC schemas, for wimble-ifc
     Schemas(schemas::Arguments),
 }
@@ -31,6 +34,7 @@ fn main() -> anyhow::Result<()> {
     match Arguments::parse().task {
         Task::Floors(arguments) => floor_files::run(&arguments),
         Task::Demo(arguments) => sample_models::run(&arguments),
+        Task::Rules(arguments) => rules::run(&arguments),
         Task::Schemas(arguments) => schemas::run(&arguments),
     }
 }

@@ -140,6 +140,30 @@ impl std::fmt::Display for Length {
     }
 }
 
+/// Reads a length without names, as a person writes it: `220 mm`, `9-1/4 in`, `2 ft + 3 in`; a
+/// plain number is millimetres.
+///
+/// # Errors
+/// What is wrong with it, in words.
+pub fn parse_length(text: &str) -> Result<f64, String> {
+    if let Ok(mm) = text.trim().parse::<f64>()
+        && mm.is_finite()
+    {
+        return Ok(mm);
+    }
+    let length = Length::parse(text).map_err(|e| format!("`{text}`: {}", e.message))?;
+    let nothing = Given {
+        depth_mm: f64::NAN,
+        breadth_mm: f64::NAN,
+        span_mm: Some(f64::NAN),
+        length_mm: f64::NAN,
+    };
+    length
+        .mm(&nothing)
+        .filter(|mm| mm.is_finite())
+        .ok_or_else(|| format!("`{text}`: a length with its unit is needed, without h, b, span or length"))
+}
+
 /// A figure without trailing zeros, to a thousandth.
 pub(crate) fn tidy(value: f64) -> String {
     let text = format!("{value:.3}");

@@ -1,6 +1,6 @@
 //! Checks of how large a cut is, at what level it lies, and what it leaves.
 
-use super::{About, Answer, Answered, Axis, Context, Figure, Missing, Room};
+use super::{About, Answer, Answered, Axis, Context, Figure, Missing, Parts, Room};
 use crate::expression::Length;
 use crate::interval::Intervals;
 use crate::pack::{Along, EdgeOf, Lookup, ObligeOf, Otherwise, SizeOf, Value};
@@ -131,21 +131,29 @@ pub(super) fn edge(
         }
     };
     let room = (lo - from).min(to - hi);
-    Answer::Parts(smallvec![Answered {
-        lo,
-        hi,
-        allowed: Intervals::one(from, to),
+    let part = |allowed: Intervals, axis: Axis, room: f64| Answered {
+        lo: if axis == Axis::Size { hi - lo } else { lo },
+        hi: if axis == Axis::Size { hi - lo } else { hi },
+        allowed,
         axis,
         room: Room::Mm(room),
         otherwise: context.rule.otherwise,
         about: About::Nothing,
         figure: Some(Figure {
-            value: room + least,
+            value: (lo - from).min(to - hi) + least,
             limit: least,
             unit: Unit::Mm,
             bound: Bound::AtLeast,
         }),
-    }])
+    };
+    let mut parts: Parts = smallvec![part(Intervals::one(from, to), axis, room)];
+    // Between two edges the size is limited too, by the same hair as any other size: half of it
+    // is not given twice.
+    if from.is_finite() && to.is_finite() {
+        let most = to - from;
+        parts.push(part(Intervals::at_most(most), Axis::Size, most - (hi - lo)));
+    }
+    Answer::Parts(parts)
 }
 
 /// What remains of the depth, the breadth or the clear web.

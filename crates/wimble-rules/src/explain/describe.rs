@@ -116,7 +116,12 @@ pub(super) fn what(pack: &Pack, rule: &Rule) -> String {
         }
         Check::Forbid { kinds: never } => format!("{} is not made", kinds(never.and(rule.cut))),
         Check::Member(condition) => {
-            let fact = condition.fact.word().replace('-', " ");
+            let fact = match condition.fact.word() {
+                "spans" => "number of spans".to_owned(),
+                "load" => "load on the deck".to_owned(),
+                "span-to-depth" => "span divided by the depth".to_owned(),
+                word => word.replace('-', " "),
+            };
             match &condition.test {
                 Test::Words { is, not } if is.is_empty() => {
                     format!("the {fact} is not {}", not.join(", "))

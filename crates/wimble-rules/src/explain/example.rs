@@ -93,6 +93,9 @@ pub(super) fn worked(pack: &Pack, rule: &Rule) -> String {
     let known = Known { domestic: true, assume_bearing: true };
     let context = Context { pack, rule, known };
     let cut = cut_word(kind);
+    if let Check::Count { at_most, .. } = &rule.check {
+        return format!("{at_most} in its span");
+    }
     match answer(&context, &subject) {
         Answer::Silent => format!("a {cut}: silent"),
         Answer::Missing(missing) => format!("{} has to be known", words::fact_words(missing, &view)),

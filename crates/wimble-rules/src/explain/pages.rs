@@ -19,7 +19,7 @@ pub struct RulePage {
 pub fn rule_pages(packs: &PackSet) -> Vec<RulePage> {
     let mut index = String::from(
         "# Rule packs\n\nGenerated from the packs by `cargo run -p wimble-dev -- rules`. \
-         What each pack rests on, and how sure it is, stands on its page.\n\n\
+         What each pack rests on, and how sure it is, stands on its page; the JSON Schema of a pack is in [pack.schema.json](pack.schema.json).\n\n\
          | pack | for | region | stands for |\n| --- | --- | --- | --- |\n",
     );
     let mut pages = Vec::new();
@@ -40,6 +40,8 @@ pub fn rule_pages(packs: &PackSet) -> Vec<RulePage> {
     }
     let mut all = vec![RulePage { file: "README.md".to_owned(), text: index }];
     all.extend(pages);
+    let schema = serde_json::to_string_pretty(&crate::pack_schema()).unwrap_or_default();
+    all.push(RulePage { file: "pack.schema.json".to_owned(), text: schema + "\n" });
     all
 }
 

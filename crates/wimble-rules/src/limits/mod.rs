@@ -259,7 +259,11 @@ fn take(pack: &Pack, rule: &Rule, part: &Answered, subject: &Subject<'_>, row: &
         }
         (Check::Size { of: SizeOf::Width, .. }, Axis::Size) => row.length = row.length.min(top),
         (Check::Size { of: SizeOf::Proud | SizeOf::Across, .. }, Axis::Size) => name = false,
-        (Check::Left { along: crate::pack::Along::Breadth, .. }, Axis::Size) => name = false,
+        (
+            Check::Left { along: crate::pack::Along::Breadth, .. }
+            | Check::Edge { of: crate::pack::EdgeOf::Side, .. },
+            Axis::Size,
+        ) => name = false,
         (_, Axis::Size) => row.greatest = row.greatest.min(top),
         // The wider band is the engineer's: the row tells the band that passes.
         (Check::Level { .. }, Axis::Z) => row.level = row.level.min(top),
@@ -289,7 +293,8 @@ fn take(pack: &Pack, rule: &Rule, part: &Answered, subject: &Subject<'_>, row: &
 }
 
 fn row(member: &Member, kind: CutKind, option: Option<&str>, gathered: Gathered) -> LimitRow {
-    let finite = |value: f64| value.is_finite().then_some(value.max(0.0));
+    // No limit at all is `None`; a band that is empty leaves nothing.
+    let finite = |value: f64| (value < f64::INFINITY).then_some(value.max(0.0));
     let origin = member.spans.first().map_or(0.0, |s| s.from_mm);
     let reach = Intervals::one(0.0, member.length_mm);
     let zones = |allowed: &Intervals| -> Vec<[f64; 2]> {

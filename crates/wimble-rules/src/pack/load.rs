@@ -579,15 +579,12 @@ impl Loader<'_> {
                     at_most,
                 }
             }
-            RawCheck::Forbid => {
-                let kinds = match (&raw.kinds, &raw.cut) {
+            RawCheck::Forbid => Check::Forbid {
+                kinds: match (&raw.kinds, &raw.cut) {
                     (Some(kinds), _) | (None, Some(kinds)) => self.kinds(kinds)?,
-                    (None, None) => {
-                        return self.wrong(at, "`forbid` needs `cut` or `kinds`: what is forbidden");
-                    }
-                };
-                Check::Forbid { kinds }
-            }
+                    (None, None) => KindSet::CUTS,
+                },
+            },
             RawCheck::Member => {
                 let Some(fact) = &raw.fact else {
                     return self.wrong(at, "a `member` check needs its `fact`");

@@ -1,7 +1,7 @@
 //! Tables: how far from a support a hole of a size has to be, product by product.
 
 use super::PackText;
-use crate::expression::{Given, Length};
+use crate::expression::parse_length;
 use std::ops::Range;
 
 /// How far two readings of a depth may differ and still be one product's.
@@ -216,19 +216,12 @@ fn named(member: &str, product: &str) -> bool {
     product.is_empty() || member.windows(product.len()).any(|part| part == product.as_slice())
 }
 
-/// A length without names.
+/// A length without names; a table gives units.
 fn constant(text: &str) -> Result<f64, String> {
-    let length = Length::parse(text).map_err(|e| e.message)?;
-    let nothing = Given {
-        depth_mm: f64::NAN,
-        breadth_mm: f64::NAN,
-        span_mm: Some(f64::NAN),
-        length_mm: f64::NAN,
-    };
-    length
-        .mm(&nothing)
-        .filter(|mm| mm.is_finite())
-        .ok_or_else(|| "a table holds lengths with units, without h, b, span or length".to_owned())
+    if text.trim().parse::<f64>().is_ok() {
+        return Err("is a plain number: give its unit (mm, in)".to_owned());
+    }
+    parse_length(text)
 }
 
 #[cfg(test)]

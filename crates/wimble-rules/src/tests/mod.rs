@@ -6,6 +6,8 @@ mod engineered;
 mod joist_scope;
 mod joist_table;
 mod packs;
+mod pages;
+mod properties;
 
 use crate::{Judgement, PackSet, RuleSettings, Situation, check, cut_by_hand, member_by_hand};
 use wimble_model::{
