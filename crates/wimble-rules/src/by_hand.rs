@@ -25,9 +25,15 @@ pub fn member_by_hand(kind: MemberKind, section: Section, clear_span_mm: f64) ->
         doubtful: false,
     };
     let (names, frame) = if upright {
-        (["the bottom plate", "the top plate"], Frame { origin_m: DVec3::ZERO, x: DVec3::Z, z: DVec3::Y })
+        (
+            ["the bottom plate", "the top plate"],
+            Frame { origin_m: DVec3::ZERO, x: DVec3::Z, z: DVec3::Y },
+        )
     } else {
-        (["the left support", "the right support"], Frame { origin_m: DVec3::ZERO, x: DVec3::X, z: DVec3::Z })
+        (
+            ["the left support", "the right support"],
+            Frame { origin_m: DVec3::ZERO, x: DVec3::X, z: DVec3::Z },
+        )
     };
     Member {
         element: Element { name: Some(format!("{} by hand", kind.word())), ..Element::default() },

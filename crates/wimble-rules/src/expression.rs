@@ -158,10 +158,9 @@ pub fn parse_length(text: &str) -> Result<f64, String> {
         span_mm: Some(f64::NAN),
         length_mm: f64::NAN,
     };
-    length
-        .mm(&nothing)
-        .filter(|mm| mm.is_finite())
-        .ok_or_else(|| format!("`{text}`: a length with its unit is needed, without h, b, span or length"))
+    length.mm(&nothing).filter(|mm| mm.is_finite()).ok_or_else(|| {
+        format!("`{text}`: a length with its unit is needed, without h, b, span or length")
+    })
 }
 
 /// A figure without trailing zeros, to a thousandth.
@@ -213,13 +212,18 @@ impl Reader<'_> {
 
     fn odd(&self) -> NotALength {
         let message = match self.rest().chars().next() {
-            None => "the length ends too early: a figure with a unit or a name is missing".to_owned(),
+            None => {
+                "the length ends too early: a figure with a unit or a name is missing".to_owned()
+            }
             Some('-') => "lengths cannot be subtracted: write the limit from the other side (an \
                           `edge` or `left` check) or as a sum"
                 .to_owned(),
-            Some('/') => "lengths cannot be divided: write a fraction before the name, `1/6 h`"
-                .to_owned(),
-            Some(other) => format!("`{other}` has no place here: a length is a sum like `0.125 h + 10 mm`"),
+            Some('/') => {
+                "lengths cannot be divided: write a fraction before the name, `1/6 h`".to_owned()
+            }
+            Some(other) => {
+                format!("`{other}` has no place here: a length is a sum like `0.125 h + 10 mm`")
+            }
         };
         NotALength { at: self.at..(self.at + 1).min(self.text.len()), message }
     }
@@ -291,7 +295,8 @@ impl Reader<'_> {
 
     fn list(&mut self, from: usize) -> Result<Vec<Length>, NotALength> {
         if !self.take('(') {
-            return self.wrong(from, "`min` and `max` take lengths in brackets: `min(0.125 h, 35 mm)`");
+            return self
+                .wrong(from, "`min` and `max` take lengths in brackets: `min(0.125 h, 35 mm)`");
         }
         let mut parts = vec![self.sum()?];
         while self.take(',') {

@@ -49,9 +49,9 @@ pub use check::HOLDS_MM;
 pub use explain::{Explanation, RulePage, rule_pages};
 pub use expression::parse_length;
 pub use judge::{CutJudgement, Judgement, RuleSettings, SiteTolerance, Situation, check};
-pub use windows::{Probe, windows, windows_for};
 pub use limits::{LimitRow, Limits, PipeFit, StandardPipe, limits, standard_pipes};
 pub use pack::{Pack, PackError, PackSet, Source, Status, UnknownPack, pack_schema};
+pub use windows::{Probe, windows, windows_for};
 
 #[cfg(test)]
 mod tests;

@@ -192,9 +192,8 @@ impl<'m> View<'m> {
         let last = self.bearings().map(|b| b.to_mm).reduce(f64::max);
         let open = |end: End| self.member.open_ends.contains(&end);
         let start = first.filter(|_| !open(End::Start)).unwrap_or(0.0);
-        let finish = last
-            .filter(|_| !open(End::Finish))
-            .map_or(0.0, |last| self.member.length_mm - last);
+        let finish =
+            last.filter(|_| !open(End::Finish)).map_or(0.0, |last| self.member.length_mm - last);
         start.max(finish).max(0.0)
     }
 }

@@ -114,8 +114,11 @@ pub fn windows_for(
     let known = Known::of(settings);
     let selected = select(packs, member, known);
     let judge = Judge { selected: &selected, known, allow: &settings.allow };
-    let marks: Vec<Mark> =
-        neighbours.iter().enumerate().map(|(n, cut)| Mark::of(CutIx::from(n).0, cut, &[])).collect();
+    let marks: Vec<Mark> = neighbours
+        .iter()
+        .enumerate()
+        .map(|(n, cut)| Mark::of(CutIx::from(n).0, cut, &[]))
+        .collect();
     let mut places = in_view(&judge, &View::of(member), probe, &marks, target);
     if let Some(without) = View::without_doubtful(member) {
         places = places.and(&in_view(&judge, &without, probe, &marks, target));

@@ -10,12 +10,7 @@ use crate::subject::{Mark, View};
 use wimble_model::{Bound, CutKind, End, Member, MemberKind, ObligationKind, Section, Unit};
 
 /// The words of a finding.
-pub(crate) fn message(
-    view: &View<'_>,
-    mark: &Mark,
-    marks: &[Mark],
-    broken: &Broken<'_>,
-) -> String {
+pub(crate) fn message(view: &View<'_>, mark: &Mark, marks: &[Mark], broken: &Broken<'_>) -> String {
     let (what, next) = match &broken.cause {
         Cause::Remark { words, .. } => return words.clone(),
         Cause::Part { rule, .. } => {
@@ -37,7 +32,10 @@ pub(crate) fn message(
             ),
             "State it in the settings, or correct the model.".to_owned(),
         ),
-        Cause::NoPack => (no_pack(view.member, mark), "Ask the engineer or the maker, or name a pack that has figures for it.".to_owned()),
+        Cause::NoPack => (
+            no_pack(view.member, mark),
+            "Ask the engineer or the maker, or name a pack that has figures for it.".to_owned(),
+        ),
     };
     if next.is_empty() { what } else { format!("{what} {next}") }
 }
@@ -216,19 +214,29 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: &[Mark], broken: &Broken<'_>
         _ => None,
     };
     if part.about == About::BeyondTable {
-        return format!("{the_cut} is beyond the maker's table: {} mm, and the table ends at {held} mm.", mm(value));
+        return format!(
+            "{the_cut} is beyond the maker's table: {} mm, and the table ends at {held} mm.",
+            mm(value)
+        );
     }
     match &rule.check {
         Check::Zone { .. } => {
             let mut bands = part.allowed.iter();
-            let text = match (bands.next(), view.span_at(mark.mid_x()).and_then(|at| view.spans.get(at))) {
+            let text = match (
+                bands.next(),
+                view.span_at(mark.mid_x()).and_then(|at| view.spans.get(at)),
+            ) {
                 (Some((from, to)), Some(span)) => format!(
                     "it may lie {} to {} mm from either of them",
                     limit(from - span.from_mm, Bound::AtLeast),
                     limit(to - span.from_mm, Bound::AtMost)
                 ),
                 (Some((from, to)), None) => {
-                    format!("it may lie {} to {} mm from either end", limit(from, Bound::AtLeast), limit(to, Bound::AtMost))
+                    format!(
+                        "it may lie {} to {} mm from either end",
+                        limit(from, Bound::AtLeast),
+                        limit(to, Bound::AtMost)
+                    )
                 }
                 (None, _) => "there is no place for it".to_owned(),
             };
@@ -236,17 +244,28 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: &[Mark], broken: &Broken<'_>
         }
         Check::KeepOut(KeepOut::Stretch { .. }) => {
             let nearest = part.allowed.nearest(part.lo, part.hi);
-            let text = nearest.map_or_else(String::new, |_| format!(", in a stretch that is kept whole (limit {held}{})", unit_word(part.figure.map(|f| f.unit))));
+            let text = nearest.map_or_else(String::new, |_| {
+                format!(
+                    ", in a stretch that is kept whole (limit {held}{})",
+                    unit_word(part.figure.map(|f| f.unit))
+                )
+            });
             format!("{the_cut} lies {}{text}.", place(view, mark))
         }
         Check::KeepOut(KeepOut::Around { .. }) => match part.about {
             About::Bearing(n) => {
                 let bearing = view.member.bearings.get(n);
-                let name = bearing.map(|b| b.name.trim()).filter(|n| !n.is_empty()).unwrap_or("the bearing");
+                let name = bearing
+                    .map(|b| b.name.trim())
+                    .filter(|n| !n.is_empty())
+                    .unwrap_or("the bearing");
                 if value < 0.0 {
                     format!("{the_cut} lies over {name}: the wood over a bearing stays whole.")
                 } else {
-                    format!("{the_cut} is {} mm from {name}; at least {held} mm stay whole there.", mm(value))
+                    format!(
+                        "{the_cut} is {} mm from {name}; at least {held} mm stay whole there.",
+                        mm(value)
+                    )
                 }
             }
             About::Load(n) => {
@@ -254,14 +273,23 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: &[Mark], broken: &Broken<'_>
                     || "a load".to_owned(),
                     |load| format!("{} ({})", load.name, load_word(load.kind).replace('-', " ")),
                 );
-                format!("{the_cut} is {} mm from {name}, which stands on the deck; closer than {held} mm an engineer decides.", mm(value.max(0.0)))
+                format!(
+                    "{the_cut} is {} mm from {name}, which stands on the deck; closer than {held} mm an engineer decides.",
+                    mm(value.max(0.0))
+                )
             }
-            _ => format!("{the_cut} is {} mm from the end of the member; at least {held} mm stay whole there.", mm(value)),
+            _ => format!(
+                "{the_cut} is {} mm from the end of the member; at least {held} mm stay whole there.",
+                mm(value)
+            ),
         },
         Check::SupportDistance { bound, .. } => {
             let word = if *bound == DistanceBound::AtMost { "at most" } else { "at least" };
             let unit = unit_word(part.figure.map(|f| f.unit));
-            format!("{the_cut} lies {}; {word} {held}{unit} from a support is wanted.", place(view, mark))
+            format!(
+                "{the_cut} lies {}; {word} {held}{unit} from a support is wanted.",
+                place(view, mark)
+            )
         }
         Check::Size { of, .. } => {
             let what = match of {
@@ -276,13 +304,19 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: &[Mark], broken: &Broken<'_>
             };
             if *of == SizeOf::Proud {
                 let side = if mark.offset() >= 0.0 { "deck" } else { "ceiling" };
-                return format!("The service stands {} mm proud of the joist: the {side} is there.", mm(value));
+                return format!(
+                    "The service stands {} mm proud of the joist: the {side} is there.",
+                    mm(value)
+                );
             }
             format!("{the_cut} {what} {} mm; the most is {held} mm.", fine(value, part.figure))
         }
         Check::Level { .. } => {
             let side = if mark.offset() >= 0.0 { "above" } else { "below" };
-            format!("{the_cut} is {} mm {side} mid-depth; at most {held} mm.", fine(value, part.figure))
+            format!(
+                "{the_cut} is {} mm {side} mid-depth; at most {held} mm.",
+                fine(value, part.figure)
+            )
         }
         Check::Edge { of, .. } => {
             let edge = match of {
@@ -292,7 +326,10 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: &[Mark], broken: &Broken<'_>
                 EdgeOf::Flange => "the nearer flange",
                 EdgeOf::Side => "the nearer side",
             };
-            format!("{the_cut} leaves {} mm of wood to {edge}; at least {held} mm.", fine(value, part.figure))
+            format!(
+                "{the_cut} leaves {} mm of wood to {edge}; at least {held} mm.",
+                fine(value, part.figure)
+            )
         }
         Check::Left { along, .. } => {
             let what = match along {
@@ -300,7 +337,10 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: &[Mark], broken: &Broken<'_>
                 Along::Breadth => "width",
                 Along::Web => "clear web",
             };
-            format!("{the_cut} leaves {} mm of the {what}; at least {held} mm.", fine(value, part.figure))
+            format!(
+                "{the_cut} leaves {} mm of the {what}; at least {held} mm.",
+                fine(value, part.figure)
+            )
         }
         Check::Apart { .. } => format!(
             "{the_cut} and the {} beside it are {} mm apart; at least {held} mm.",
@@ -318,7 +358,9 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: &[Mark], broken: &Broken<'_>
                 other.unwrap_or("notch")
             ),
         },
-        Check::Count { .. } => format!("There are {} such cuts in this span; at most {held}.", tidy(value)),
+        Check::Count { .. } => {
+            format!("There are {} such cuts in this span; at most {held}.", tidy(value))
+        }
         Check::Forbid { .. } => format!("A {cut} is not allowed here."),
         Check::Member(condition) => {
             let fact = condition.fact.word().replace('-', " ");
@@ -326,7 +368,10 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: &[Mark], broken: &Broken<'_>
                 Some(figure) => {
                     let word = if figure.bound == Bound::AtLeast { "from" } else { "up to" };
                     let unit = if figure.unit == Unit::Mm { " mm" } else { "" };
-                    format!("The {fact} is {}{unit}; the rules hold {word} {held}{unit}.", mm(figure.value))
+                    format!(
+                        "The {fact} is {}{unit}; the rules hold {word} {held}{unit}.",
+                        mm(figure.value)
+                    )
                 }
                 None => format!("The rules do not hold for this {fact}."),
             }

@@ -10,9 +10,7 @@ use wimble_model::{Bound, ObligationKind, Unit};
 
 /// A length of the member that needs no span, or what is missing.
 fn length(context: &Context<'_>, subject: &Subject<'_>, length: &Length) -> Result<f64, Missing> {
-    length
-        .mm(&subject.given(context.basis()))
-        .ok_or_else(|| super::along::no_span(subject))
+    length.mm(&subject.given(context.basis())).ok_or_else(|| super::along::no_span(subject))
 }
 
 /// A size of the cut is at most so much.
@@ -84,7 +82,12 @@ pub(super) fn level(
             room: Room::Mm(room),
             otherwise,
             about: About::Nothing,
-            figure: Some(Figure { value: offset.abs(), limit, unit: Unit::Mm, bound: Bound::AtMost }),
+            figure: Some(Figure {
+                value: offset.abs(),
+                limit,
+                unit: Unit::Mm,
+                bound: Bound::AtMost,
+            }),
         }
     };
     let Some(refer_to) = refer_to else {

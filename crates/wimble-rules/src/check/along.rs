@@ -9,7 +9,11 @@ use smallvec::smallvec;
 use wimble_model::{Basis, Bound, DeckLoadKind, Unit};
 
 /// The two points that a distance is measured from.
-fn datums(context: &Context<'_>, subject: &Subject<'_>, datum: Datum) -> Result<(f64, f64), Missing> {
+fn datums(
+    context: &Context<'_>,
+    subject: &Subject<'_>,
+    datum: Datum,
+) -> Result<(f64, f64), Missing> {
     match datum {
         Datum::End => Ok((0.0, subject.member().length_mm)),
         Datum::Face => subject.faces(context.basis()).ok_or(no_span(subject)),
@@ -109,11 +113,8 @@ fn stretch(
     let room = allowed.slack(lo, hi).map_or(Room::Never, Room::Mm);
     let span = given.span_mm.unwrap_or(right - left);
     // Told from the nearer support: the way out is towards it, or past the stretch.
-    let (first, last) = if lo - left <= right - hi {
-        (lo - left, hi - left)
-    } else {
-        (right - hi, right - lo)
-    };
+    let (first, last) =
+        if lo - left <= right - hi { (lo - left, hi - left) } else { (right - hi, right - lo) };
     let figure = if last - a <= b - first {
         in_its_unit(last, from, a, span, Bound::AtMost)
     } else {
@@ -122,12 +123,7 @@ fn stretch(
     one(lo, hi, allowed, room, context, figure)
 }
 
-fn around(
-    context: &Context<'_>,
-    subject: &Subject<'_>,
-    what: Around,
-    within: &Length,
-) -> Answer {
+fn around(context: &Context<'_>, subject: &Subject<'_>, what: Around, within: &Length) -> Answer {
     let given = subject.given(context.basis());
     let Some(within) = within.mm(&given) else { return Answer::Missing(no_span(subject)) };
     let (lo, hi) = extent(subject, Part::Whole);
@@ -143,7 +139,12 @@ fn around(
             axis: Axis::X,
             otherwise: context.rule.otherwise,
             about,
-            figure: Some(Figure { value: gap, limit: within, unit: Unit::Mm, bound: Bound::AtLeast }),
+            figure: Some(Figure {
+                value: gap,
+                limit: within,
+                unit: Unit::Mm,
+                bound: Bound::AtLeast,
+            }),
         });
     };
     match what {

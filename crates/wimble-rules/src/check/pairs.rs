@@ -155,11 +155,8 @@ pub(super) fn both_edges(
                 continue;
             }
             let mine = mark.mid_x();
-            let allowed = if theirs > 0.0 {
-                Intervals::at_most(middle)
-            } else {
-                Intervals::at_least(middle)
-            };
+            let allowed =
+                if theirs > 0.0 { Intervals::at_most(middle) } else { Intervals::at_least(middle) };
             let room = allowed.slack(mine, mine).unwrap_or(0.0);
             parts.push(Answered {
                 lo: mine,
@@ -196,8 +193,7 @@ pub(super) fn count(
         return Answer::Silent;
     }
     let same_span = |mark: &&Mark| subject.view.span_at(mark.mid_x()) == subject.span;
-    let number =
-        1 + subject.others().filter(|mark| counts(mark)).filter(same_span).count();
+    let number = 1 + subject.others().filter(|mark| counts(mark)).filter(same_span).count();
     let number = f64::from(u32::try_from(number).unwrap_or(u32::MAX));
     let limit = f64::from(at_most);
     Answer::Parts(smallvec![Answered {

@@ -89,8 +89,7 @@ fn bounds(
 ) -> (f64, Intervals, Room, Option<Figure>) {
     let low = least.map_or(f64::INFINITY, |l| value - l);
     let high = most.map_or(f64::INFINITY, |m| m - value);
-    let allowed =
-        Intervals::one(least.unwrap_or(f64::NEG_INFINITY), most.unwrap_or(f64::INFINITY));
+    let allowed = Intervals::one(least.unwrap_or(f64::NEG_INFINITY), most.unwrap_or(f64::INFINITY));
     let figure = if low < high {
         least.map(|limit| Figure { value, limit, unit, bound: Bound::AtLeast })
     } else {
@@ -177,9 +176,8 @@ fn words(
     not: &[&'static str],
 ) -> Result<bool, Missing> {
     let member = subject.member();
-    let one = |word: &'static str| {
-        Ok((is.is_empty() || is.contains(&word)) && !not.contains(&word))
-    };
+    let one =
+        |word: &'static str| Ok((is.is_empty() || is.contains(&word)) && !not.contains(&word));
     match fact {
         // A condition that only rules words out holds of what is not known too.
         Fact::Kind if is.is_empty() || kind_known(member.kind) || is.contains(&"unknown") => {
@@ -202,13 +200,14 @@ fn words(
         })),
         Fact::Trade => Ok(several(is, not, |word| {
             crate::pack::ALL_TRADES.iter().any(|&trade| {
-                crate::pack::trade_word(trade) == word && subject.mark.trades & trade_bit(trade) != 0
+                crate::pack::trade_word(trade) == word
+                    && subject.mark.trades & trade_bit(trade) != 0
             })
         })),
         Fact::Service => Ok(several(is, not, |word| {
-            crate::pack::ALL_SERVICES.iter().any(|&kind| {
-                kind.word() == word && subject.mark.services & service_bit(kind) != 0
-            })
+            crate::pack::ALL_SERVICES
+                .iter()
+                .any(|&kind| kind.word() == word && subject.mark.services & service_bit(kind) != 0)
         })),
         _ => Err(Missing::Fact(fact)),
     }
@@ -245,9 +244,7 @@ fn overhang(view: &View<'_>) -> f64 {
 
 fn figure_of(subject: &Subject<'_>, fact: Fact) -> Option<f64> {
     match fact {
-        Fact::SpanToDepth => {
-            Some(subject.given(SpanBasis::Clear).span_mm? / subject.mark.depth)
-        }
+        Fact::SpanToDepth => Some(subject.given(SpanBasis::Clear).span_mm? / subject.mark.depth),
         Fact::Spans => Some(f64::from(u32::try_from(subject.view.spans.len()).unwrap_or(u32::MAX))),
         Fact::Shared => Some(f64::from(subject.mark.shared)),
         _ => None,

@@ -20,9 +20,9 @@ pub(super) fn what(pack: &Pack, rule: &Rule) -> String {
                 Datum::End => "the end of the member at",
             }
         ),
-        Check::KeepOut(KeepOut::Stretch { from, to, .. }) => format!(
-            "no part of {cuts} lies between {from} and {to} from either support"
-        ),
+        Check::KeepOut(KeepOut::Stretch { from, to, .. }) => {
+            format!("no part of {cuts} lies between {from} and {to} from either support")
+        }
         Check::KeepOut(KeepOut::Around { what, within }) => {
             let thing = match what {
                 Around::Bearings => "a bearing",
@@ -58,7 +58,9 @@ pub(super) fn what(pack: &Pack, rule: &Rule) -> String {
         }
         Check::Level { at_most, refer_to } => {
             let wider = refer_to.as_ref().map_or_else(String::new, |wide| {
-                format!("; while the whole of it lies within {wide} of mid-depth an engineer decides")
+                format!(
+                    "; while the whole of it lies within {wide} of mid-depth an engineer decides"
+                )
             });
             format!("the centre of {cuts} lies within {at_most} of mid-depth{wider}")
         }
@@ -99,10 +101,14 @@ pub(super) fn what(pack: &Pack, rule: &Rule) -> String {
         Check::BothEdges { gap, same_half } => {
             let mut said: Vec<String> = Vec::new();
             if let Some(gap) = gap {
-                said.push(format!("a top and a bottom notch stand at least {gap} apart along the member"));
+                said.push(format!(
+                    "a top and a bottom notch stand at least {gap} apart along the member"
+                ));
             }
             if same_half.is_some() {
-                said.push("further apart in the same half of the span an engineer decides".to_owned());
+                said.push(
+                    "further apart in the same half of the span an engineer decides".to_owned(),
+                );
             }
             said.join("; ")
         }
@@ -139,7 +145,10 @@ pub(super) fn what(pack: &Pack, rule: &Rule) -> String {
                 ObligeOf::LeftDepth => "depth left beside the cut",
                 ObligeOf::LeftBreadth => "width left beside the cut",
             };
-            format!("with less than {at_least} of {what}, {cuts} needs {}", obligation_word(*obligation))
+            format!(
+                "with less than {at_least} of {what}, {cuts} needs {}",
+                obligation_word(*obligation)
+            )
         }
     }
 }

@@ -98,7 +98,9 @@ pub(super) fn worked(pack: &Pack, rule: &Rule) -> String {
     }
     match answer(&context, &subject) {
         Answer::Silent => format!("a {cut}: silent"),
-        Answer::Missing(missing) => format!("{} has to be known", words::fact_words(missing, &view)),
+        Answer::Missing(missing) => {
+            format!("{} has to be known", words::fact_words(missing, &view))
+        }
         Answer::Obliged { has_mm, needs_mm, .. } => format!(
             "a 22 mm {cut} has {} mm, less than {} mm",
             mm(has_mm),
@@ -128,14 +130,13 @@ pub(super) fn worked(pack: &Pack, rule: &Rule) -> String {
                             )
                         })
                         .collect();
-                    let whence = if matches!(
-                        rule.check,
-                        Check::Zone { datum: crate::pack::Datum::End, .. }
-                    ) {
-                        "end"
-                    } else {
-                        "face"
-                    };
+                    let whence =
+                        if matches!(rule.check, Check::Zone { datum: crate::pack::Datum::End, .. })
+                        {
+                            "end"
+                        } else {
+                            "face"
+                        };
                     format!("{} mm from the left {whence}", bands.join(" or "))
                 }
                 (_, Some(figure)) => format!(

@@ -173,7 +173,9 @@ fn conditions(conditions: &[Condition]) -> String {
         .map(|condition| {
             let fact = condition.fact.word().replace('-', " ");
             match &condition.test {
-                Test::Words { is, not } if is.is_empty() => format!("{fact} not {}", not.join(", ")),
+                Test::Words { is, not } if is.is_empty() => {
+                    format!("{fact} not {}", not.join(", "))
+                }
                 Test::Words { is, .. } => format!("{fact} {}", is.join(" or ")),
                 Test::YesNo(true) => fact,
                 Test::YesNo(false) => format!("not {fact}"),

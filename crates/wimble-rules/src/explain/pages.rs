@@ -81,7 +81,12 @@ fn page(pack: &Pack) -> String {
             otherwise_word(rule.otherwise),
             told.why,
             told.example,
-            told.clause.iter().cloned().chain(told.sources.iter().map(ToString::to_string)).collect::<Vec<_>>().join("; ")
+            told.clause
+                .iter()
+                .cloned()
+                .chain(told.sources.iter().map(ToString::to_string))
+                .collect::<Vec<_>>()
+                .join("; ")
         );
     }
     text.push_str("\n## Sources\n\n");

@@ -102,12 +102,7 @@ impl<'p> Judge<'_, 'p> {
     }
 
     /// Everything that is said of a cut.
-    pub(crate) fn cut(
-        &self,
-        view: &View<'_>,
-        mark: Mark,
-        neighbours: &[Mark],
-    ) -> Outcome<'p> {
+    pub(crate) fn cut(&self, view: &View<'_>, mark: Mark, neighbours: &[Mark]) -> Outcome<'p> {
         let subject = Subject::new(view, mark, neighbours);
         self.subject(&subject)
     }
@@ -216,12 +211,7 @@ impl<'p> Judge<'_, 'p> {
     }
 
     /// What a rule answers, if it speaks of the subject.
-    pub(crate) fn asks(
-        &self,
-        pack: &'p Pack,
-        rule: &'p Rule,
-        subject: &Subject<'_>,
-    ) -> Answer {
+    pub(crate) fn asks(&self, pack: &'p Pack, rule: &'p Rule, subject: &Subject<'_>) -> Answer {
         match self.speaks(pack, rule, subject) {
             Ok(false) => Answer::Silent,
             Err(missing) => Answer::Missing(missing),
@@ -271,7 +261,8 @@ impl<'p> Judge<'_, 'p> {
             }
             Answer::Parts(parts) if parts.is_empty() => None,
             Answer::Parts(parts) => {
-                let counts = rule.otherwise != Otherwise::Note && !matches!(rule.check, Check::Member(_));
+                let counts =
+                    rule.otherwise != Otherwise::Note && !matches!(rule.check, Check::Member(_));
                 let mut held = true;
                 let mut kept = Parts::new();
                 for part in parts {
@@ -308,9 +299,9 @@ impl<'p> Judge<'_, 'p> {
         outcome: &mut Outcome<'p>,
     ) -> bool {
         let rules = || {
-            pack.rules.iter().filter(|rule| {
-                rule.group.as_deref() == Some(group) && (in_scope || rule.always)
-            })
+            pack.rules
+                .iter()
+                .filter(|rule| rule.group.as_deref() == Some(group) && (in_scope || rule.always))
         };
         let mut options: SmallVec<[OptionOutcome<'p>; 3]> = SmallVec::new();
         for rule in rules() {

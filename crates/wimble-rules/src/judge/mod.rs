@@ -13,9 +13,7 @@ use crate::pack::PackSet;
 use crate::subject::{Mark, View};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
-use wimble_model::{
-    Cut, CutIx, Finding, Member, MemberIx, Obligation, Opening, Service, Verdict,
-};
+use wimble_model::{Cut, CutIx, Finding, Member, MemberIx, Obligation, Opening, Service, Verdict};
 
 /// What was found in a building.
 #[derive(Debug, Clone, Copy)]

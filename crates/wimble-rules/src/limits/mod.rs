@@ -5,7 +5,7 @@ mod pipes;
 
 pub use pipes::{StandardPipe, standard_pipes};
 
-use crate::check::{Answer, Answered, Axis, Known, Room};
+use crate::check::{Answer, Answered, Axis, Known};
 use crate::explain::kind_words;
 use crate::interval::Intervals;
 use crate::judge::{Judge, RuleSettings, Selected, select};
@@ -87,10 +87,8 @@ pub fn limits(member: &Member, packs: &PackSet, settings: &RuleSettings) -> Limi
             rows.extend(rows_of(&judge, &view, kind, size, &mut outside));
         }
     }
-    let pipes = standard_pipes()
-        .iter()
-        .map(|pipe| fit(member, pipe, kinds, packs, settings))
-        .collect();
+    let pipes =
+        standard_pipes().iter().map(|pipe| fit(member, pipe, kinds, packs, settings)).collect();
     Limits {
         packs: selected.packs.iter().map(|p| p.id.clone()).collect(),
         outside: outside.into_iter().collect(),
@@ -137,59 +135,84 @@ fn rows_of(
     outside: &mut BTreeSet<String>,
 ) -> Vec<LimitRow> {
     let member = view.member;
+    let middle =
+        member.spans.first().map_or(member.length_mm / 2.0, |s| f64::midpoint(s.from_mm, s.to_mm));
+    let probe = Probe {
+        kind,
+        shape: wimble_model::CutShape::Round,
+        width_mm: size,
+        height_mm: size,
+        offset_mm: 0.0,
+        bit_mm: size,
+    };
+    let subject = Subject::new(view, probe.at(middle, member), &[]);
     let mut rows = Vec::new();
-    for option in options(judge, kind) {
+    for choice in choices(judge, &subject) {
         let mut gathered = Gathered {
             verdict: Verdict::Pass,
             whole: Intervals::all(),
             centre: None,
-            greatest: f64::INFINITY,
+            greatest: if size > 0.0 { size } else { f64::INFINITY },
             length: f64::INFINITY,
             level: f64::INFINITY,
             rules: Vec::new(),
         };
-        if size > 0.0 {
-            gathered.greatest = size;
-        }
-        let mark = Probe {
-            kind,
-            shape: wimble_model::CutShape::Round,
-            width_mm: size,
-            height_mm: size,
-            offset_mm: 0.0,
-            bit_mm: size,
-        }
-        .at(member.spans.first().map_or(member.length_mm / 2.0, |s| f64::midpoint(s.from_mm, s.to_mm)), member);
-        let subject = Subject::new(view, mark, &[]);
         let mut heard = false;
         for pack in &judge.selected.packs {
-            heard |= gather(judge, pack, option, &subject, &mut gathered, outside);
+            heard |= gather(judge, pack, &choice, &subject, &mut gathered, outside);
         }
         if !heard {
             gathered.verdict = gathered.verdict.max(Verdict::Refer);
         }
+        let names: Vec<&str> = choice.iter().map(|(_, _, option)| *option).collect();
+        let option = (!names.is_empty()).then(|| names.join(" + "));
         rows.push(row(member, kind, option, gathered));
     }
     rows
 }
 
-/// The options that the selected packs have for a kind of cut.
-fn options<'p>(judge: &Judge<'_, 'p>, kind: CutKind) -> Vec<Option<&'p str>> {
-    let mut options: Vec<Option<&'p str>> = Vec::new();
+/// One option for each group that speaks: the pack's, the group's and the option's name.
+type Choice<'p> = Vec<(&'p str, &'p str, &'p str)>;
+
+/// Every way to choose one option of each group that speaks of the subject.
+fn choices<'p>(judge: &Judge<'_, 'p>, subject: &Subject<'_>) -> Vec<Choice<'p>> {
+    let mut groups: Vec<(&'p str, &'p str, Vec<&'p str>)> = Vec::new();
     for pack in &judge.selected.packs {
-        for rule in pack.rules.iter().filter(|r| r.cut.has(kind) && r.option.is_some()) {
-            if !options.contains(&rule.option.as_deref()) {
-                options.push(rule.option.as_deref());
+        for rule in &pack.rules {
+            let (Some(group), Some(option)) = (&rule.group, &rule.option) else { continue };
+            if matches!(judge.asks_anywhere(pack, rule, subject), Answer::Silent) {
+                continue;
+            }
+            match groups.iter_mut().find(|(p, g, _)| *p == pack.id && *g == group) {
+                Some((_, _, options)) if options.contains(&option.as_str()) => {}
+                Some((_, _, options)) => options.push(option),
+                None => groups.push((&pack.id, group, vec![option])),
             }
         }
     }
-    if options.is_empty() { vec![None] } else { options }
+    let mut choices: Vec<Choice<'p>> = vec![Vec::new()];
+    for (pack, group, options) in groups {
+        choices = choices
+            .into_iter()
+            .flat_map(|choice| {
+                options
+                    .iter()
+                    .map(move |&option| {
+                        let mut next = choice.clone();
+                        next.push((pack, group, option));
+                        next
+                    })
+                    .collect::<Vec<_>>()
+            })
+            .collect();
+    }
+    choices
 }
 
 fn gather<'p>(
     judge: &Judge<'_, 'p>,
     pack: &'p Pack,
-    option: Option<&str>,
+    choice: &Choice<'_>,
     subject: &Subject<'_>,
     gathered: &mut Gathered,
     outside: &mut BTreeSet<String>,
@@ -199,7 +222,9 @@ fn gather<'p>(
     for rule in pack.rules.iter().filter(|rule| rule.is_scope()) {
         let answer = judge.asks_anywhere(pack, rule, subject);
         let (held, verdict) = match &answer {
-            Answer::Parts(parts) => (parts.iter().all(|p| p.room.holds()), rule.otherwise.verdict()),
+            Answer::Parts(parts) => {
+                (parts.iter().all(|p| p.room.holds()), rule.otherwise.verdict())
+            }
             Answer::Missing(_) => (false, Verdict::Unknown),
             Answer::Silent | Answer::Obliged { .. } => (true, Verdict::Pass),
         };
@@ -212,7 +237,9 @@ fn gather<'p>(
         }
     }
     for rule in pack.rules.iter().filter(|r| !r.is_scope() && (in_scope || r.always)) {
-        if rule.option.is_some() && rule.option.as_deref() != option {
+        if let (Some(group), Some(option)) = (&rule.group, &rule.option)
+            && !choice.contains(&(pack.id.as_str(), group.as_str(), option.as_str()))
+        {
             continue;
         }
         if rule.otherwise == Otherwise::Note {
@@ -258,12 +285,16 @@ fn take(pack: &Pack, rule: &Rule, part: &Answered, subject: &Subject<'_>, row: &
             row.centre = Some(before.and(&part.allowed));
         }
         (Check::Size { of: SizeOf::Width, .. }, Axis::Size) => row.length = row.length.min(top),
-        (Check::Size { of: SizeOf::Proud | SizeOf::Across, .. }, Axis::Size) => name = false,
-        (
-            Check::Left { along: crate::pack::Along::Breadth, .. }
-            | Check::Edge { of: crate::pack::EdgeOf::Side, .. },
-            Axis::Size,
-        ) => name = false,
+        // Across the member such a cut goes right through: that holds or it does not.
+        (Check::Size { of: SizeOf::Proud | SizeOf::Across, .. }, Axis::Size)
+        | (Check::Left { along: crate::pack::Along::Breadth, .. }, Axis::Size)
+        | (Check::Edge { of: crate::pack::EdgeOf::Side, .. }, _)
+        | (_, Axis::Y | Axis::Fixed) => {
+            name = !part.room.holds();
+            if name {
+                row.verdict = row.verdict.max(part.otherwise.verdict());
+            }
+        }
         (_, Axis::Size) => row.greatest = row.greatest.min(top),
         // The wider band is the engineer's: the row tells the band that passes.
         (Check::Level { .. }, Axis::Z) => row.level = row.level.min(top),
@@ -276,13 +307,6 @@ fn take(pack: &Pack, rule: &Rule, part: &Answered, subject: &Subject<'_>, row: &
                 _ => row.greatest.min(2.0 * top.min(-bottom)),
             };
         }
-        (_, Axis::Y) => name = false,
-        (_, Axis::Fixed) => {
-            name = part.room == Room::Never || !part.room.holds();
-            if name {
-                row.verdict = row.verdict.max(part.otherwise.verdict());
-            }
-        }
     }
     if name && !rule.always {
         let id = format!("{}/{}", pack.id, rule.said_as());
@@ -292,7 +316,7 @@ fn take(pack: &Pack, rule: &Rule, part: &Answered, subject: &Subject<'_>, row: &
     }
 }
 
-fn row(member: &Member, kind: CutKind, option: Option<&str>, gathered: Gathered) -> LimitRow {
+fn row(member: &Member, kind: CutKind, option: Option<String>, gathered: Gathered) -> LimitRow {
     // No limit at all is `None`; a band that is empty leaves nothing.
     let finite = |value: f64| (value < f64::INFINITY).then_some(value.max(0.0));
     let origin = member.spans.first().map_or(0.0, |s| s.from_mm);
@@ -312,7 +336,7 @@ fn row(member: &Member, kind: CutKind, option: Option<&str>, gathered: Gathered)
     LimitRow {
         cut: kind.word(),
         name: kind_words(kind),
-        option: option.map(str::to_owned),
+        option,
         verdict: if none { Verdict::Fail } else { gathered.verdict },
         zones_mm: if never || none { Vec::new() } else { zones(&gathered.whole) },
         centre_zones_mm: gathered.centre.as_ref().map(zones),
@@ -334,9 +358,7 @@ fn fit(
     let best = |probe: &Probe| {
         [Verdict::Pass, Verdict::Unknown, Verdict::Refer]
             .into_iter()
-            .find(|&target| {
-                !windows_for(member, probe, &[], packs, settings, target).is_empty()
-            })
+            .find(|&target| !windows_for(member, probe, &[], packs, settings, target).is_empty())
             .unwrap_or(Verdict::Fail)
     };
     let hole = kinds.first().copied().unwrap_or(CutKind::Hole);
@@ -355,7 +377,10 @@ impl Limits {
     #[must_use]
     pub fn table(&self) -> Vec<Vec<String>> {
         let figure = |value: Option<f64>| {
-            value.map_or_else(|| "-".to_owned(), |v| crate::words::limit(v, wimble_model::Bound::AtMost))
+            value.map_or_else(
+                || "-".to_owned(),
+                |v| crate::words::limit(v, wimble_model::Bound::AtMost),
+            )
         };
         let mut rows = vec![
             ["cut", "verdict", "where (mm)", "greatest (mm)", "level (mm)", "rules"]
@@ -377,7 +402,9 @@ impl Limits {
                 })
                 .collect();
             rows.push(vec![
-                row.option.as_ref().map_or_else(|| row.name.clone(), |o| format!("{} ({o})", row.name)),
+                row.option
+                    .as_ref()
+                    .map_or_else(|| row.name.clone(), |o| format!("{} ({o})", row.name)),
                 row.verdict.word().to_owned(),
                 if zones.is_empty() { "nowhere".to_owned() } else { zones.join(", ") },
                 figure(row.greatest_mm),

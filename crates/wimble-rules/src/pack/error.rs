@@ -47,13 +47,15 @@ fn plainer(message: &str) -> String {
     if message.starts_with("unknown field") {
         let unknown = quoted.next().unwrap_or_default();
         let known: Vec<&str> = quoted.collect();
-        let near = nearest(unknown, &known).map(|n| format!(" Did you mean `{n}`?")).unwrap_or_default();
+        let near =
+            nearest(unknown, &known).map(|n| format!(" Did you mean `{n}`?")).unwrap_or_default();
         return format!("`{unknown}` is no key here.{near} Known keys: {}.", known.join(", "));
     }
     if message.starts_with("unknown variant") {
         let unknown = quoted.next().unwrap_or_default();
         let known: Vec<&str> = quoted.collect();
-        let near = nearest(unknown, &known).map(|n| format!(" Did you mean `{n}`?")).unwrap_or_default();
+        let near =
+            nearest(unknown, &known).map(|n| format!(" Did you mean `{n}`?")).unwrap_or_default();
         return format!("`{unknown}` is no word here.{near} Known words: {}.", known.join(", "));
     }
     if message.starts_with("missing field") {

@@ -63,8 +63,18 @@ const FACTS: [(Fact, &str); 20] = [
 ];
 
 const KINDS: &[&str] = &[
-    "joist", "beam", "rafter", "stud", "post", "plate", "blocking", "truss-part", "rim", "packing",
-    "lintel", "unknown",
+    "joist",
+    "beam",
+    "rafter",
+    "stud",
+    "post",
+    "plate",
+    "blocking",
+    "truss-part",
+    "rim",
+    "packing",
+    "lintel",
+    "unknown",
 ];
 const SECTIONS: &[&str] = &["rectangle", "round", "i-joist", "open-web", "other", "unknown"];
 const MAKES: &[&str] = &["solid", "glulam", "lvl", "panel", "engineered", "not-stated"];
@@ -73,11 +83,9 @@ const ROLES: &[&str] = &["none", "ply", "trimming", "trimmer", "trimmed"];
 const USES: &[&str] = &["domestic", "other"];
 const LOADS: &[&str] = &["partition-along", "partition-across", "vessel", "bath"];
 const SHAPES: &[&str] = &["round", "rectangular", "other"];
-const TRADES: &[&str] = &[
-    "soil", "waste", "flue", "gas", "air", "heating", "water", "chilled", "electric", "unknown",
-];
-const SERVICES: &[&str] =
-    &["pipe", "duct", "cable", "carrier", "fitting", "terminal", "other"];
+const TRADES: &[&str] =
+    &["soil", "waste", "flue", "gas", "air", "heating", "water", "chilled", "electric", "unknown"];
+const SERVICES: &[&str] = &["pipe", "duct", "cable", "carrier", "fitting", "terminal", "other"];
 
 impl Fact {
     /// The fact of that name.
@@ -109,7 +117,9 @@ impl Fact {
             Self::Trade => Sort::Words(TRADES),
             Self::Service => Sort::Words(SERVICES),
             Self::LoadBearing | Self::WebsKnown => Sort::YesNo,
-            Self::Depth | Self::Breadth | Self::Length | Self::Span | Self::Overhang => Sort::Length,
+            Self::Depth | Self::Breadth | Self::Length | Self::Span | Self::Overhang => {
+                Sort::Length
+            }
             Self::SpanToDepth | Self::Spans | Self::Shared => Sort::Figure,
         }
     }
@@ -237,7 +247,10 @@ mod tests {
 
     #[test]
     fn every_word_of_the_model_is_a_word_of_the_packs() {
-        assert!(KINDS.contains(&MemberKind::TrussPart.word()) && KINDS.contains(&MemberKind::Rim.word()));
+        assert!(
+            KINDS.contains(&MemberKind::TrussPart.word())
+                && KINDS.contains(&MemberKind::Rim.word())
+        );
         for trade in ALL_TRADES {
             assert!(TRADES.contains(&trade_word(trade)));
         }

@@ -144,7 +144,9 @@ impl Loader<'_> {
             let Some(first_at) = pack.rules.iter().position(|r| r.id == first) else {
                 return self.wrong(
                     raw.id.span(),
-                    format!("rule `{id}` speaks only after `{first}`, which is left out: leave out both"),
+                    format!(
+                        "rule `{id}` speaks only after `{first}`, which is left out: leave out both"
+                    ),
                 );
             };
             if let Some(rule) = pack.rules.get_mut(at) {
@@ -214,10 +216,10 @@ impl Loader<'_> {
 
     fn name(&self, id: &Text) -> Read<()> {
         let good = !id.get_ref().is_empty()
-            && id
-                .get_ref()
-                .split('-')
-                .all(|part| !part.is_empty() && part.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit()));
+            && id.get_ref().split('-').all(|part| {
+                !part.is_empty()
+                    && part.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit())
+            });
         if good {
             return Ok(());
         }
@@ -292,7 +294,8 @@ impl Loader<'_> {
         }
         match (&raw.group, &raw.option) {
             (None, Some(option)) => {
-                return self.wrong(option.span(), "an `option` needs the `group` that it is one of");
+                return self
+                    .wrong(option.span(), "an `option` needs the `group` that it is one of");
             }
             (Some(group), None) => {
                 return self.wrong(group.span(), "a rule of a `group` needs its `option`");
@@ -320,7 +323,10 @@ impl Loader<'_> {
             _ => {
                 return self.wrong(
                     raw.id.span(),
-                    format!("rule `{}` does not say `why`: one sentence on what it protects", raw.id.get_ref()),
+                    format!(
+                        "rule `{}` does not say `why`: one sentence on what it protects",
+                        raw.id.get_ref()
+                    ),
                 );
             }
         };
@@ -405,7 +411,10 @@ impl Loader<'_> {
             {
                 return self.wrong(
                     span,
-                    format!("`{key}` does not belong to this check; its keys are {}", known.join(", ")),
+                    format!(
+                        "`{key}` does not belong to this check; its keys are {}",
+                        known.join(", ")
+                    ),
                 );
             }
         }
@@ -421,7 +430,11 @@ impl Loader<'_> {
                     from,
                     to,
                     datum: self.datum(raw)?,
-                    part: self.word(&raw.part, Part::Whole, &[("whole", Part::Whole), ("centre", Part::Centre)])?,
+                    part: self.word(
+                        &raw.part,
+                        Part::Whole,
+                        &[("whole", Part::Whole), ("centre", Part::Centre)],
+                    )?,
                 }
             }
             RawCheck::KeepOut => match (&raw.around, &raw.within) {
@@ -457,7 +470,8 @@ impl Loader<'_> {
                     (Some(value), None) => (DistanceBound::AtLeast, value),
                     (None, Some(value)) => (DistanceBound::AtMost, value),
                     _ => {
-                        return self.wrong(at, "a support distance needs either `at-least` or `at-most`");
+                        return self
+                            .wrong(at, "a support distance needs either `at-least` or `at-most`");
                     }
                 };
                 let value = self.value(written, pack)?;
@@ -528,7 +542,9 @@ impl Loader<'_> {
             },
             RawCheck::Apart => {
                 let with = match &raw.with {
-                    None => return self.wrong(at, "`apart` needs `with`: the kinds of the neighbours"),
+                    None => {
+                        return self.wrong(at, "`apart` needs `with`: the kinds of the neighbours");
+                    }
                     Some(kinds) if kinds.len() == 1 && kinds[0].get_ref() == "same" => With::Same,
                     Some(kinds) => With::Kinds(self.kinds(kinds)?),
                 };
@@ -563,7 +579,9 @@ impl Loader<'_> {
             RawCheck::Count => {
                 let kinds = match (&raw.kinds, &raw.cut) {
                     (Some(kinds), _) | (None, Some(kinds)) => self.kinds(kinds)?,
-                    (None, None) => return self.wrong(at, "`count` needs `kinds`: what is counted"),
+                    (None, None) => {
+                        return self.wrong(at, "`count` needs `kinds`: what is counted");
+                    }
                 };
                 let written = self.needed(&raw.at_most, &at, "at-most")?;
                 let at_most = written.get_ref().as_integer().and_then(|n| u32::try_from(n).ok());
@@ -687,7 +705,11 @@ impl Loader<'_> {
             .unwrap_or_default();
         self.wrong(
             written.span(),
-            format!("`{}` is no word here.{near} Known words: {}.", written.get_ref(), known.join(", ")),
+            format!(
+                "`{}` is no word here.{near} Known words: {}.",
+                written.get_ref(),
+                known.join(", ")
+            ),
         )
     }
 
@@ -709,7 +731,9 @@ impl Loader<'_> {
     fn constant(&self, written: &Text) -> Read<f64> {
         match self.length(written)? {
             Length::Mm(mm) if mm > 0.0 => Ok(mm),
-            _ => self.wrong(written.span(), "a plain length with its unit is needed here: `220 mm`"),
+            _ => {
+                self.wrong(written.span(), "a plain length with its unit is needed here: `220 mm`")
+            }
         }
     }
 
@@ -731,7 +755,10 @@ impl Loader<'_> {
             let found = pack.tables.iter().position(|table| table.key == key.trim());
             return match found {
                 Some(at) => Ok(Value::Table(at)),
-                None => self.wrong(written.span(), format!("there is no table `{}` in this pack", key.trim())),
+                None => self.wrong(
+                    written.span(),
+                    format!("there is no table `{}` in this pack", key.trim()),
+                ),
             };
         }
         self.value_length(written).map(Value::Length)
@@ -800,11 +827,14 @@ impl Loader<'_> {
             }
             (Sort::YesNo, Toml::Boolean(yes)) => Test::YesNo(*yes),
             (Sort::YesNo, _) => return self.wrong(at, "this fact is true or false"),
-            (Sort::Length, Toml::Table(table)) => Test::Lengths(self.bounds(table, &at, |v| {
-                self.value_length(&Spanned::new(at.clone(), v.clone()))
-            })?),
+            (Sort::Length, Toml::Table(table)) => {
+                Test::Lengths(self.bounds(table, &at, |v| {
+                    self.value_length(&Spanned::new(at.clone(), v.clone()))
+                })?)
+            }
             (Sort::Length, _) => {
-                return self.wrong(at, "a length is asked for with bounds: { at-most = \"250 mm\" }");
+                return self
+                    .wrong(at, "a length is asked for with bounds: { at-most = \"250 mm\" }");
             }
             (Sort::Figure, Toml::Table(table)) => {
                 Test::Figures(self.bounds(table, &at, |v| self.figure(v, &at))?)
@@ -852,7 +882,8 @@ impl Loader<'_> {
                     ..Range::default()
                 };
                 if range.at_least.is_none() && range.at_most.is_none() {
-                    return self.wrong(at, "this fact is a length: it needs `at-least` or `at-most`");
+                    return self
+                        .wrong(at, "this fact is a length: it needs `at-least` or `at-most`");
                 }
                 Test::Lengths(range)
             }
@@ -866,7 +897,8 @@ impl Loader<'_> {
                     ..Range::default()
                 };
                 if range.at_least.is_none() && range.at_most.is_none() {
-                    return self.wrong(at, "this fact is a figure: it needs `at-least` or `at-most`");
+                    return self
+                        .wrong(at, "this fact is a figure: it needs `at-least` or `at-most`");
                 }
                 Test::Figures(range)
             }
@@ -896,7 +928,10 @@ impl Loader<'_> {
             _ => Vec::new(),
         };
         if written.is_empty() {
-            return self.wrong(at.clone(), format!("a word or a list of words is needed: {}", known.join(", ")));
+            return self.wrong(
+                at.clone(),
+                format!("a word or a list of words is needed: {}", known.join(", ")),
+            );
         }
         written
             .into_iter()
@@ -908,7 +943,10 @@ impl Loader<'_> {
                         .unwrap_or_default();
                     self.wrong(
                         at.clone(),
-                        format!("`{word}` is no word of this fact.{near} Known words: {}.", known.join(", ")),
+                        format!(
+                            "`{word}` is no word of this fact.{near} Known words: {}.",
+                            known.join(", ")
+                        ),
                     )
                 }
             })

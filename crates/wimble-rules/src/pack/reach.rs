@@ -67,9 +67,9 @@ pub(crate) fn check(
     for condition in &rule.when {
         let Test::Words { is, not } = &condition.test else { continue };
         if let Some(applies) = words(&pack.applies, condition.fact) {
-            let left = applies.iter().any(|word| {
-                (is.is_empty() || is.contains(word)) && !not.contains(word)
-            });
+            let left = applies
+                .iter()
+                .any(|word| (is.is_empty() || is.contains(word)) && !not.contains(word));
             if !left {
                 return never(format!(
                     "its `when` asks for a {} that the pack does not apply to",

@@ -215,12 +215,7 @@ impl PackSet {
     }
 }
 
-fn read(
-    name: &str,
-    text: &str,
-    known: &[Arc<Pack>],
-    files: Files<'_>,
-) -> Result<Pack, PackError> {
+fn read(name: &str, text: &str, known: &[Arc<Pack>], files: Files<'_>) -> Result<Pack, PackError> {
     let parent = |id: &str| known.iter().find(|pack| pack.id == id).map(Arc::as_ref);
     load(PackText { name, text }, &parent, files)
 }
@@ -229,7 +224,10 @@ fn shipped_table(file: &str) -> Option<String> {
     TABLES.iter().find(|(name, _)| *name == file).map(|(_, text)| (*text).to_owned())
 }
 
-#[expect(clippy::panic, reason = "the shipped packs are part of the program: a test reads them all")]
+#[expect(
+    clippy::panic,
+    reason = "the shipped packs are part of the program: a test reads them all"
+)]
 fn refuse(error: &PackError) -> ! {
     panic!("a shipped pack is wrong: {error}")
 }

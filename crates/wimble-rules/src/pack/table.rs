@@ -66,7 +66,10 @@ impl Table {
         let column = |name: &str| header.iter().position(|h| h == name);
         const KNOWN: [&str; 6] = ["product", "depth", "support", "size", "distance", "span-limit"];
         if let Some(odd) = header.iter().find(|h| !KNOWN.contains(h)) {
-            return Err(wrong(1, format!("`{odd}` is no column; columns are {}", KNOWN.join(", "))));
+            return Err(wrong(
+                1,
+                format!("`{odd}` is no column; columns are {}", KNOWN.join(", ")),
+            ));
         }
         let (Some(depth), Some(size)) = (column("depth"), column("size")) else {
             return Err(wrong(1, "the columns `depth` and `size` are needed".to_owned()));
@@ -136,7 +139,12 @@ impl Table {
     }
 
     /// The rows of a member: of its product, its depth and its kind of support.
-    fn of<'t>(&'t self, product: &str, depth_mm: f64, inner: bool) -> impl Iterator<Item = &'t Row> {
+    fn of<'t>(
+        &'t self,
+        product: &str,
+        depth_mm: f64,
+        inner: bool,
+    ) -> impl Iterator<Item = &'t Row> {
         let product = product.to_lowercase();
         self.rows.iter().filter(move |row| {
             named(&product, &row.product)
@@ -247,7 +255,9 @@ mod tests {
     #[test]
     fn a_size_between_rows_takes_the_next_harder_row() {
         let table = table(PJI).unwrap();
-        let at = |size: f64| table.distance("Joist PJI-40", 301.6, false, size * 25.4, 16.583333333333332 * 304.8);
+        let at = |size: f64| {
+            table.distance("Joist PJI-40", 301.6, false, size * 25.4, 16.583333333333332 * 304.8)
+        };
         assert_eq!(at(5.5), at(6.0));
         assert!(matches!(at(6.0), Lookup::Mm(mm) if (mm - 3.75 * 304.8).abs() < 1e-6));
         assert!(matches!(at(6.5), Lookup::TooLarge { .. }));

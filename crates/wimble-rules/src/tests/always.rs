@@ -64,9 +64,8 @@ fn notches_in_both_edges_at_one_place_fail_everywhere() {
 
 #[test]
 fn a_service_along_a_member_fails_unless_it_is_short() {
-    let along = |length: f64| {
-        joist().cut(CutKind::Lengthwise, (1000.0, 1000.0 + length), (-20.0, 20.0))
-    };
+    let along =
+        |length: f64| joist().cut(CutKind::Lengthwise, (1000.0, 1000.0 + length), (-20.0, 20.0));
     assert_eq!(along(800.0).verdict(), Fail);
     assert_eq!(along(110.1).verdict(), Fail);
     assert_eq!(along(110.0).verdict(), Refer);
@@ -88,8 +87,10 @@ fn any_cut_over_a_bearing_fails_everywhere() {
 
 #[test]
 fn flanges_chords_webs_trusses_and_lintels_are_never_cut() {
-    let i_joist = Section::IJoist { breadth_mm: 45.0, depth_mm: 240.0, flange_mm: 45.0, web_mm: 10.0 };
-    let open = Section::OpenWeb { breadth_mm: 72.0, depth_mm: 254.0, chord_mm: 47.0, webs_known: true };
+    let i_joist =
+        Section::IJoist { breadth_mm: 45.0, depth_mm: 240.0, flange_mm: 45.0, web_mm: 10.0 };
+    let open =
+        Section::OpenWeb { breadth_mm: 72.0, depth_mm: 254.0, chord_mm: 47.0, webs_known: true };
     let solid = Section::Rectangle { breadth_mm: 35.0, depth_mm: 97.0 };
     for (kind, section, cut, rule) in [
         (MemberKind::Joist, i_joist, CutKind::FlangeCut, "never-cut/flange fail"),
@@ -99,7 +100,11 @@ fn flanges_chords_webs_trusses_and_lintels_are_never_cut() {
         (MemberKind::TrussPart, solid, CutKind::ChordCut, "never-cut/truss fail"),
         (MemberKind::Lintel, solid, CutKind::Hole, "never-cut/lintel fail"),
     ] {
-        let trial = Trial::of(member_by_hand(kind, section, 3600.0)).cut(cut, (1100.0, 1120.0), (-10.0, 10.0));
+        let trial = Trial::of(member_by_hand(kind, section, 3600.0)).cut(
+            cut,
+            (1100.0, 1120.0),
+            (-10.0, 10.0),
+        );
         assert_eq!(trial.verdict(), Fail);
         assert_eq!(trial.said(), [rule]);
     }
@@ -119,7 +124,11 @@ fn what_is_always_judged_is_judged_without_any_pack_chosen() {
 fn strutting_is_moved_and_packing_is_cut_freely() {
     let section = Section::Rectangle { breadth_mm: 38.0, depth_mm: 165.0 };
     let piece = |kind| {
-        Trial::of(member_by_hand(kind, section, 400.0)).cut(CutKind::Severed, (100.0, 215.0), (-82.5, 82.5))
+        Trial::of(member_by_hand(kind, section, 400.0)).cut(
+            CutKind::Severed,
+            (100.0, 215.0),
+            (-82.5, 82.5),
+        )
     };
     assert_eq!(piece(MemberKind::Blocking).verdict(), Pass);
     assert_eq!(piece(MemberKind::Blocking).said(), ["light-pieces/strutting note"]);
@@ -131,15 +140,17 @@ fn strutting_is_moved_and_packing_is_cut_freely() {
 fn joinery_is_judged_by_its_own_rules_only() {
     let section = Section::Rectangle { breadth_mm: 47.0, depth_mm: 150.0 };
     let seat = |depth: f64| {
-        Trial::of(member_by_hand(MemberKind::Rafter, section, 3600.0))
-            .cut(CutKind::Joinery, (-50.0, 40.0), (-75.0, -75.0 + depth))
+        Trial::of(member_by_hand(MemberKind::Rafter, section, 3600.0)).cut(
+            CutKind::Joinery,
+            (-50.0, 40.0),
+            (-75.0, -75.0 + depth),
+        )
     };
     assert_eq!(seat(50.0).verdict(), Pass);
     assert_eq!(seat(50.1).verdict(), Refer);
     assert_eq!(joist().cut(CutKind::Joinery, (-50.0, 40.0), (-110.0, -50.0)).verdict(), Pass);
     // A joint is no neighbour.
-    let beside = joist()
-        .cut(CutKind::Joinery, (1100.0, 1140.0), (-110.0, -50.0))
-        .hole(1170.0, 0.0, 27.0);
+    let beside =
+        joist().cut(CutKind::Joinery, (1100.0, 1140.0), (-110.0, -50.0)).hole(1170.0, 0.0, 27.0);
     assert_eq!(beside.verdicts(), [Pass, Pass]);
 }

@@ -6,7 +6,8 @@ use wimble_model::Verdict::{Fail, Pass, Refer, Unknown};
 use wimble_model::{CutKind, MemberKind, Section};
 
 fn i_joist() -> Trial {
-    let section = Section::IJoist { breadth_mm: 45.0, depth_mm: 240.0, flange_mm: 45.0, web_mm: 10.0 };
+    let section =
+        Section::IJoist { breadth_mm: 45.0, depth_mm: 240.0, flange_mm: 45.0, web_mm: 10.0 };
     Trial::of(member_by_hand(MemberKind::Joist, section, 4200.0))
 }
 
@@ -54,9 +55,13 @@ fn knock_outs_are_asked_about_once_for_a_product() {
 #[test]
 fn an_open_web_joist_passes_only_where_its_webs_are_known() {
     let open = |webs_known| {
-        let section = Section::OpenWeb { breadth_mm: 72.0, depth_mm: 254.0, chord_mm: 47.0, webs_known };
-        Trial::of(member_by_hand(MemberKind::Joist, section, 4200.0))
-            .cut(CutKind::BetweenWebs, (2000.0, 2130.0), (-65.0, 65.0))
+        let section =
+            Section::OpenWeb { breadth_mm: 72.0, depth_mm: 254.0, chord_mm: 47.0, webs_known };
+        Trial::of(member_by_hand(MemberKind::Joist, section, 4200.0)).cut(
+            CutKind::BetweenWebs,
+            (2000.0, 2130.0),
+            (-65.0, 65.0),
+        )
     };
     assert_eq!(open(true).verdict(), Pass);
     assert_eq!(open(false).verdict(), Unknown);
@@ -66,7 +71,8 @@ fn an_open_web_joist_passes_only_where_its_webs_are_known() {
 fn stud() -> Trial {
     // SW-1 of the demo building: 38 x 89, 2286 high: holes 571.5 to 914.4 from either end.
     let section = Section::Rectangle { breadth_mm: 38.0, depth_mm: 89.0 };
-    Trial::of(member_by_hand(MemberKind::Stud, section, 2286.0)).member(|m| m.load_bearing = Some(true))
+    Trial::of(member_by_hand(MemberKind::Stud, section, 2286.0))
+        .member(|m| m.load_bearing = Some(true))
 }
 
 #[test]

@@ -101,7 +101,9 @@ fn loads_on_the_deck_are_for_the_engineer() {
     // Across: within max(2 h, 400) = 440 of the cut.
     assert_eq!(with(DeckLoadKind::PartitionAcross, 1623.5, 1700.0, 1170.0), Pass);
     assert_eq!(with(DeckLoadKind::PartitionAcross, 1623.4, 1700.0, 1170.0), Refer);
-    let bath = joist().hole(1170.0, 0.0, 27.0).member(|m| m.loads.push(load(DeckLoadKind::Bath, 0.0, 1700.0)));
+    let bath = joist()
+        .hole(1170.0, 0.0, 27.0)
+        .member(|m| m.loads.push(load(DeckLoadKind::Bath, 0.0, 1700.0)));
     assert_eq!(bath.verdict(), Pass);
     assert_eq!(bath.said(), ["uk-solid-joist/bath note"]);
 }
@@ -139,10 +141,7 @@ fn a_doubtful_middle_support_is_judged_with_and_without() {
             m.bearings.insert(1, middle);
             m.spans_without_doubtful = Some(m.spans.clone());
             let whole = m.spans[0];
-            m.spans = vec![
-                Span { to_mm: 1850.0, ..whole },
-                Span { from_mm: 1950.0, ..whole },
-            ];
+            m.spans = vec![Span { to_mm: 1850.0, ..whole }, Span { from_mm: 1950.0, ..whole }];
         })
     };
     // With it: two spans, refer. Without it: judged on the whole span.
@@ -166,7 +165,9 @@ fn an_unknown_kind_or_section_is_named() {
 #[test]
 fn a_member_in_no_packs_scope_is_for_the_engineer() {
     let section = Section::Rectangle { breadth_mm: 90.0, depth_mm: 315.0 };
-    for kind in [MemberKind::Beam, MemberKind::Post, MemberKind::Plate, MemberKind::Rim, MemberKind::Rafter] {
+    for kind in
+        [MemberKind::Beam, MemberKind::Post, MemberKind::Plate, MemberKind::Rim, MemberKind::Rafter]
+    {
         let trial = Trial::of(member_by_hand(kind, section, 3000.0)).hole(900.0, 0.0, 27.0);
         assert_eq!(trial.verdict(), Refer, "{kind:?}");
         assert_eq!(trial.said(), ["scope/no-pack refer"]);
@@ -178,8 +179,11 @@ fn a_member_in_no_packs_scope_is_for_the_engineer() {
 #[test]
 fn a_riser_through_a_rafter_may_be_trimmed_out() {
     let section = Section::Rectangle { breadth_mm: 47.0, depth_mm: 150.0 };
-    let trial = Trial::of(member_by_hand(MemberKind::Rafter, section, 3000.0))
-        .cut(CutKind::Bore, (900.0, 950.0), (-75.0, 75.0));
+    let trial = Trial::of(member_by_hand(MemberKind::Rafter, section, 3000.0)).cut(
+        CutKind::Bore,
+        (900.0, 950.0),
+        (-75.0, 75.0),
+    );
     assert_eq!(trial.verdict(), Refer);
     let finding = trial.finding("scope/no-pack");
     assert!(finding.remedies.iter().any(|r| r.action == wimble_model::Action::TrimOut));

@@ -47,7 +47,11 @@ fn a_hole_outside_its_zone_is_told_as_a_part_of_the_span() {
     assert_eq!((measured.unit, limit.unit), (Unit::Span, Unit::Span));
     assert!((measured.value - 1691.5 / 3600.0).abs() < 1e-9);
     assert_eq!((limit.value, limit.bound), (0.40, Bound::AtMost));
-    assert!(finding.message.contains("1674.5 to 1691.5 mm from the face of the left support"), "{}", finding.message);
+    assert!(
+        finding.message.contains("1674.5 to 1691.5 mm from the face of the left support"),
+        "{}",
+        finding.message
+    );
     assert!(finding.message.contains("900 to 1440 mm"), "{}", finding.message);
     assert!(finding.source.contains("LABC") && finding.source.contains("published"));
 
@@ -135,7 +139,8 @@ fn a_rectangular_hole_is_for_the_engineer() {
 #[test]
 fn holes_stand_three_times_the_larger_diameter_apart() {
     // 3 · 27 = 81 centre to centre.
-    let at = |apart: f64| joist().hole(1100.0, 0.0, 27.0).hole(1100.0 + apart, 0.0, 20.0).verdicts();
+    let at =
+        |apart: f64| joist().hole(1100.0, 0.0, 27.0).hole(1100.0 + apart, 0.0, 20.0).verdicts();
     assert_eq!(at(81.0), [Pass, Pass]);
     assert_eq!(at(80.9), [Fail, Fail]);
     let trial = joist().hole(1100.0, 0.0, 27.0).hole(1160.0, 0.0, 27.0);
@@ -171,11 +176,11 @@ fn a_notch_holds_by_either_of_two_pairs_of_zone_and_depth() {
         (251.9, 280.0, 27.5, Fail),
         (880.0, 900.0, 27.5, Pass),
         (880.0, 900.1, 27.5, Fail),
-        (500.0, 520.0, 27.6, Pass),  // inner pair: 0.15 h
+        (500.0, 520.0, 27.6, Pass), // inner pair: 0.15 h
         (500.0, 520.0, 33.0, Pass),
         (500.0, 520.0, 33.1, Fail),
         (360.0, 380.0, 33.0, Pass),
-        (359.9, 380.0, 33.0, Fail),  // too deep for the outer pair, outside the inner zone
+        (359.9, 380.0, 33.0, Fail), // too deep for the outer pair, outside the inner zone
         (700.0, 720.0, 33.0, Pass),
         (700.0, 720.1, 33.0, Fail),
         (720.0, 740.0, 27.6, Fail),
@@ -220,7 +225,9 @@ fn a_bottom_notch_within_all_limits_is_for_the_engineer_unless_the_settings_allo
 #[test]
 fn notches_in_both_edges_need_a_gap_and_are_never_in_the_same_half() {
     // Gap under max(h, 100) = 220: fail both; further apart in the same half: refer both.
-    let at = |gap: f64| joist().top_notch(300.0, 320.0, 20.0).bottom_notch(320.0 + gap, 340.0 + gap, 20.0);
+    let at = |gap: f64| {
+        joist().top_notch(300.0, 320.0, 20.0).bottom_notch(320.0 + gap, 340.0 + gap, 20.0)
+    };
     assert_eq!(at(97.0).verdicts(), [Fail, Fail]);
     assert_eq!(at(219.9).verdicts(), [Fail, Fail]);
     assert_eq!(at(220.0).verdicts(), [Refer, Refer]);
@@ -266,7 +273,11 @@ fn without_a_bearing_the_zone_is_unknown_and_the_rest_is_judged() {
     assert!(finding.message.contains("bearing at the east end"), "{}", finding.message);
     assert_eq!(open(joist().hole(1170.0, 0.0, 80.0)).verdict(), Fail, "too large anywhere");
     assert_eq!(open(joist().hole(1170.0, 12.0, 27.0)).verdict(), Refer, "the level is known");
-    assert_eq!(open(joist().top_notch(500.0, 520.0, 33.1)).verdict(), Fail, "too deep for either pair");
+    assert_eq!(
+        open(joist().top_notch(500.0, 520.0, 33.1)).verdict(),
+        Fail,
+        "too deep for either pair"
+    );
     assert_eq!(open(joist().top_notch(500.0, 520.0, 33.0)).verdict(), Unknown);
     assert_eq!(
         open(joist().cut(CutKind::Severed, (1100.0, 1210.0), (-110.0, 110.0))).verdict(),
@@ -281,7 +292,10 @@ fn the_margin_is_the_least_slack_and_negative_where_a_rule_is_broken() {
     assert_eq!(joist().hole(1170.0, 0.0, 52.0).judge().cuts[0].margin_mm.map(round), Some(3.0));
     assert_eq!(joist().hole(1683.0, 0.0, 17.0).judge().cuts[0].margin_mm.map(round), Some(-251.5));
     // A notch has the margin of the better pair: inner 33 - 20 = 13 is more than outer 7.5.
-    assert_eq!(joist().top_notch(500.0, 520.0, 20.0).judge().cuts[0].margin_mm.map(round), Some(13.0));
+    assert_eq!(
+        joist().top_notch(500.0, 520.0, 20.0).judge().cuts[0].margin_mm.map(round),
+        Some(13.0)
+    );
     // A pair: 60 where 81 are wanted.
     let pair = joist().hole(1100.0, 0.0, 27.0).hole(1160.0, 0.0, 27.0).judge();
     assert_eq!(pair.cuts[0].margin_mm.map(round), Some(-21.0));
@@ -322,7 +336,9 @@ fn the_other_reading_of_the_span_is_noted_where_it_would_change_the_verdict() {
 
 #[test]
 fn mirrored_members_have_mirrored_verdicts() {
-    for (x, level, d) in [(913.4, 0.0, 27.0), (1426.5, 6.7, 27.0), (1170.0, 0.0, 55.1), (300.0, 0.0, 20.0)] {
+    for (x, level, d) in
+        [(913.4, 0.0, 27.0), (1426.5, 6.7, 27.0), (1170.0, 0.0, 55.1), (300.0, 0.0, 20.0)]
+    {
         let there = joist().hole(x, level, d);
         let back = joist().hole(3600.0 - x, level, d);
         assert_eq!(there.verdict(), back.verdict());

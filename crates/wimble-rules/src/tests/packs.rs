@@ -18,9 +18,9 @@ fn every_rule_is_named_cited_and_explained() {
         }
         for source in pack.sources() {
             assert!(
-                pack.rules.iter().any(|r| {
-                    r.sources.iter().any(|&s| pack.sources[s].key == source.key)
-                }),
+                pack.rules
+                    .iter()
+                    .any(|r| { r.sources.iter().any(|&s| pack.sources[s].key == source.key) }),
                 "{} cites {} nowhere",
                 pack.id(),
                 source.key
@@ -38,7 +38,8 @@ fn every_shipped_pack_agrees_with_the_schema() {
     for entry in std::fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();
         if path.extension().is_some_and(|e| e == "toml") {
-            let value: toml::Value = toml::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap();
+            let value: toml::Value =
+                toml::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap();
             let json = serde_json::to_value(value).unwrap();
             let errors: Vec<String> = validator.iter_errors(&json).map(|e| e.to_string()).collect();
             assert!(errors.is_empty(), "{}: {errors:?}", path.display());
@@ -89,12 +90,16 @@ fn a_users_pack_is_read() {
 fn an_unknown_key_names_the_one_that_was_meant() {
     let (line, column, message) = refused_with("at-most =", "at-mots =");
     assert_eq!((line, column), (16, 1));
-    assert!(message.contains("`at-mots`") && message.contains("Did you mean `at-most`?"), "{message}");
+    assert!(
+        message.contains("`at-mots`") && message.contains("Did you mean `at-most`?"),
+        "{message}"
+    );
 }
 
 #[test]
 fn a_key_of_another_check_is_refused() {
-    let (line, _, message) = refused_with("of = \"height\"", "of = \"height\"\nfrom = \"0.1 span\"");
+    let (line, _, message) =
+        refused_with("of = \"height\"", "of = \"height\"\nfrom = \"0.1 span\"");
     assert_eq!(line, 16);
     assert!(message.contains("`from` does not belong to this check"), "{message}");
 }
@@ -135,12 +140,17 @@ fn a_missing_source_is_refused() {
 fn an_unreachable_rule_is_refused() {
     let (_, _, message) = refused_with("cut = [\"hole\"]", "cut = [\"flange-cut\"]");
     assert!(message.contains("can never speak"), "{message}");
-    let (_, _, message) = refused_with("check = \"size\"", "when = { kind = \"stud\" }\ncheck = \"size\"");
+    let (_, _, message) =
+        refused_with("check = \"size\"", "when = { kind = \"stud\" }\ncheck = \"size\"");
     assert!(message.contains("can never speak"), "{message}");
     let (_, _, message) = refused_with("check = \"size\"", "after = \"nothing\"\ncheck = \"size\"");
     assert!(message.contains("never speak"), "{message}");
     let scope = "[[rule]]\nid = \"s\"\ncheck = \"member\"\nfact = \"depth\"\nat-most = \"200 mm\"\nsource = \"me\"\nwhy = \"x.\"\n";
-    let deep = GOOD.replacen("check = \"size\"", "when = { depth = { above = \"250 mm\" } }\ncheck = \"size\"", 1);
+    let deep = GOOD.replacen(
+        "check = \"size\"",
+        "when = { depth = { above = \"250 mm\" } }\ncheck = \"size\"",
+        1,
+    );
     let (_, _, message) = refused(&format!("{deep}{scope}"));
     assert!(message.contains("outside the pack's scope"), "{message}");
 }
