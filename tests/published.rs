@@ -369,7 +369,7 @@ fn a_shorter_span_brings_the_hole_nearer_to_the_support() {
     // 11-7/8 in, series 40, 6 in hole, span 12-0 for a table span of 16-7: 3-9 x 12 / 16.583.
     let packs = PackSet::built_in().choose(&["i-joist-table"]).unwrap();
     let member = i_joist("Series 40", 11.875 * 25.4, 38.1, 12.0 * 304.8);
-    let exact = 3.75 * 12.0 / (16.0 + 7.0 / 12.0) * 304.8;
+    let exact: f64 = 3.75 * 12.0 / (16.0 + 7.0 / 12.0) * 304.8;
     assert!((exact / 304.8 - 2.71).abs() < 0.005);
     assert_eq!(web_hole(&member, 6.0 * 25.4, exact, &packs), "pass");
     assert_eq!(web_hole(&member, 6.0 * 25.4, exact - 0.1, &packs), "fail");

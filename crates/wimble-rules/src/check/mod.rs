@@ -23,10 +23,6 @@ pub(crate) type Parts = SmallVec<[Answered; 1]>;
 
 /// What a check says of a cut.
 #[derive(Debug, Clone)]
-#[expect(
-    clippy::large_enum_variant,
-    reason = "nearly every answer is its parts, asked by the million: no boxing"
-)]
 pub(crate) enum Answer {
     /// It does not speak of this cut.
     Silent,
