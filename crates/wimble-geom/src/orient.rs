@@ -44,7 +44,7 @@ impl Mesh {
     pub fn oriented(&self) -> Self {
         let mut mesh = self.welded(SAME_POINT);
         // A gap of a tenth of a millimetre is rounding by the exporter, not an opening.
-        if !mesh.agrees_or_closes() {
+        if !mesh.agrees_or_closes() && mesh.triangles.len() < 500_000 {
             for within in [1e-5, 1e-4] {
                 let mut wider = self.welded(within);
                 if wider.agrees_or_closes() {

@@ -20,8 +20,10 @@ struct Corner {
     border: bool,
 }
 
-/// More pieces than this and a face is given up.
-const MOST_PIECES: usize = 400_000;
+/// More pieces than this and a face's grid is made coarser.
+const MOST_PIECES: usize = 60_000;
+/// How much coarser at most; beyond, a face is given up.
+const COARSEST: usize = 64;
 
 impl<'m> Reader<'m, '_> {
     pub(super) fn curved_face(
@@ -117,8 +119,7 @@ fn fill(
     for &i in triangles.iter().flatten() {
         used[i as usize] = true;
     }
-    let (lines, chord) = grid_lines(surface, &rings, &used, scale, chord);
-    let mut pieces: Vec<Vec<Corner>> = triangles
+    let pieces: Vec<Vec<Corner>> = triangles
         .iter()
         .map(|t| {
             (0..3)
@@ -131,6 +132,25 @@ fn fill(
                 .collect()
         })
         .collect();
+    let mut coarser = 1;
+    while coarser <= COARSEST {
+        let lines = grid_lines(surface, &rings, &used, scale, chord, coarser);
+        if let Some(out) = cut_up(surface, &pieces, &lines) {
+            // Half as many lines leave the surface by four times as much.
+            return Some((out, chord * (coarser * coarser) as f64));
+        }
+        coarser *= 2;
+    }
+    None
+}
+
+/// Pieces cut along lines of both parameters, as triangles; `None` if they become too many.
+fn cut_up(
+    surface: &Surface,
+    pieces: &[Vec<Corner>],
+    lines: &[Vec<f64>; 2],
+) -> Option<Vec<[DVec3; 3]>> {
+    let mut pieces = pieces.to_vec();
     for (axis, lines) in lines.iter().enumerate() {
         let mut done = Vec::with_capacity(pieces.len());
         for piece in pieces {
@@ -141,13 +161,10 @@ fn fill(
         }
         pieces = done;
     }
-    let mut out = Vec::new();
-    for piece in &pieces {
-        for i in 2..piece.len() {
-            out.push([piece[0].p, piece[i - 1].p, piece[i].p]);
-        }
-    }
-    Some((out, chord))
+    let fan = |piece: &Vec<Corner>| {
+        (2..piece.len()).map(|i| [piece[0].p, piece[i - 1].p, piece[i].p]).collect::<Vec<_>>()
+    };
+    Some(pieces.iter().flat_map(fan).collect())
 }
 
 /// Cuts a convex piece along all lines of one parameter that cross it.
@@ -207,30 +224,9 @@ fn slice(
     done.push(rest);
 }
 
-/// More cells than this in one face and its grid is made coarser.
-const MOST_CELLS: usize = 16_000;
-
-/// The lines of both parameters along which a face is cut, ascending, and the chord that they keep.
+/// The lines of both parameters along which a face is cut, ascending; `coarser` times fewer than
+/// the chord asks for.
 fn grid_lines(
-    surface: &Surface,
-    rings: &[Vec<Corner>],
-    used: &[bool],
-    scale: DVec2,
-    chord: f64,
-) -> ([Vec<f64>; 2], f64) {
-    let mut coarser = 1;
-    loop {
-        let lines = grid_lines_at(surface, rings, used, scale, chord, coarser);
-        let cells = lines[0].len() * lines[1].len();
-        if cells <= MOST_CELLS || coarser >= 64 {
-            // Half as many lines leave the surface by four times as much.
-            return (lines, chord * (coarser * coarser) as f64);
-        }
-        coarser *= 2;
-    }
-}
-
-fn grid_lines_at(
     surface: &Surface,
     rings: &[Vec<Corner>],
     used: &[bool],

@@ -1,6 +1,7 @@
 //! B-splines: points of curves and surfaces from their knots and control points.
 
 use glam::{DVec3, DVec4};
+use smallvec::SmallVec;
 
 /// A B-spline curve. Rational ones carry weights other than 1.
 #[derive(Debug, Clone, PartialEq)]
@@ -154,7 +155,7 @@ fn evaluate(
     } else {
         span.clamp(degree, points - 1)
     };
-    let mut d: Vec<DVec4> = (0..=degree).map(|j| control(j + span - degree)).collect();
+    let mut d: SmallVec<[DVec4; 8]> = (0..=degree).map(|j| control(j + span - degree)).collect();
     for r in 1..=degree {
         for j in (r..=degree).rev() {
             let i = j + span - degree;

@@ -45,6 +45,8 @@ pub(super) enum Surface {
         surface: SplineSurface,
         round: (bool, bool),
         steps: (f64, f64),
+        /// Points spread over it, from which a search may start.
+        seeds: Vec<(DVec2, DVec3)>,
     },
 }
 
@@ -209,7 +211,7 @@ impl Surface {
                 let (q, on) = (into.transform_point3(p), into.transform_point3(line.at(v)));
                 DVec2::new(q.y.atan2(q.x) - on.y.atan2(on.x), v)
             }
-            Self::Spline { surface, .. } => locate_on_spline(surface, p, hint),
+            Self::Spline { surface, seeds, .. } => locate_on_spline(surface, seeds, p, hint),
         }
     }
 
@@ -291,7 +293,12 @@ fn nearest_share(a: DVec3, b: DVec3, p: DVec3) -> (f64, f64) {
     (share, p.distance_squared(a + along * share.clamp(0.0, 1.0)))
 }
 
-fn locate_on_spline(surface: &SplineSurface, p: DVec3, hint: Option<DVec2>) -> DVec2 {
+fn locate_on_spline(
+    surface: &SplineSurface,
+    seeds: &[(DVec2, DVec3)],
+    p: DVec3,
+    hint: Option<DVec2>,
+) -> DVec2 {
     let (u, v) = surface.domain();
     let (low, high) = (DVec2::new(u.0, v.0), DVec2::new(u.1, v.1));
     let apart = |q: DVec2| surface.at(q.x, q.y).distance(p);
@@ -332,34 +339,47 @@ fn locate_on_spline(surface: &SplineSurface, p: DVec3, hint: Option<DVec2>) -> D
         }
         at
     };
-    if let Some(hint) = hint {
-        let found = refine(hint.clamp(low, high));
-        if apart(found) < 1e-6 {
-            return found;
-        }
+    let mut nearest: Vec<(f64, DVec2)> =
+        seeds.iter().map(|(uv, q)| (q.distance_squared(p), *uv)).collect();
+    let count = nearest.len().min(4);
+    if count == 0 {
+        return low;
     }
-    let (nu, nv) = surface.size();
-    let (nu, nv) = ((nu * 3).clamp(8, 48), (nv * 3).clamp(8, 48));
-    let mut seeds: Vec<(f64, DVec2)> = Vec::with_capacity((nu + 1) * (nv + 1));
-    for i in 0..=nu {
-        for j in 0..=nv {
-            let at = low + (high - low) * DVec2::new(i as f64 / nu as f64, j as f64 / nv as f64);
-            seeds.push((apart(at), at));
-        }
-    }
-    seeds.sort_by(|a, b| a.0.total_cmp(&b.0));
+    nearest.select_nth_unstable_by(count - 1, |a, b| a.0.total_cmp(&b.0));
+    nearest.truncate(count);
+    nearest.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut best = (f64::INFINITY, low);
-    for (_, seed) in seeds.into_iter().take(4) {
-        let found = refine(seed);
+    // The place next to the last one first: along a boundary it is nearly always right.
+    let starts = hint.map(|hint| hint.clamp(low, high)).into_iter();
+    for start in starts.chain(nearest.iter().map(|(_, uv)| *uv)) {
+        let found = refine(start);
         let distance = apart(found);
         if distance < best.0 {
             best = (distance, found);
         }
-        if distance < 1e-6 {
+        // On the surface, or nearer than any point of it that is known.
+        if best.0 < 1e-6 || best.0 * best.0 < nearest[0].0 * 0.01 {
             break;
         }
     }
     best.1
+}
+
+/// Points spread over a surface.
+fn seeds_of(surface: &SplineSurface) -> Vec<(DVec2, DVec3)> {
+    let (u, v) = surface.domain();
+    let (low, high) = (DVec2::new(u.0, v.0), DVec2::new(u.1, v.1));
+    let (nu, nv) = surface.size();
+    let (nu, nv) = ((nu * 3).clamp(8, 48), (nv * 3).clamp(8, 48));
+    let mut seeds = Vec::with_capacity((nu + 1) * (nv + 1));
+    for i in 0..=nu {
+        for j in 0..=nv {
+            let share = DVec2::new(i as f64 / nu as f64, j as f64 / nv as f64);
+            let at = low + (high - low) * share;
+            seeds.push((at, surface.at(at.x, at.y)));
+        }
+    }
+    seeds
 }
 
 impl<'m> Reader<'m, '_> {
@@ -534,6 +554,7 @@ impl<'m> Reader<'m, '_> {
             })?;
         let round = surface.is_round();
         let steps = surface.steps(self.chord);
-        Ok(Surface::Spline { surface, round, steps })
+        let seeds = seeds_of(&surface);
+        Ok(Surface::Spline { surface, round, steps, seeds })
     }
 }
