@@ -3,7 +3,9 @@
 //! Recognition works on these alone, so it can be tried without any file; `adapter` makes them
 //! from IFC.
 
+use crate::words::Topics;
 use glam::DVec3;
+use std::sync::OnceLock;
 use wimble_geom::Solid;
 use wimble_model::Element;
 
@@ -52,6 +54,8 @@ pub(crate) struct Candidate {
     pub(crate) items: Vec<Item>,
     /// Lines of its axis.
     pub(crate) axis: Vec<DVec3>,
+    /// What its name and type speak of, once it has been asked.
+    pub(crate) names: OnceLock<Topics>,
 }
 
 /// A system as its model names it.

@@ -38,43 +38,42 @@ pub(crate) fn scene(building: Building, settings: &RecogniseSettings) -> Scene {
         let storey = candidate.storey.and_then(|s| storeys.get(s as usize));
         storey.map_or("", |s| s.name.as_str())
     };
-    let sorts: Vec<Sort> = candidates
+    let mut sorts: Vec<Sort> = candidates
         .par_iter()
         .map(|candidate| sort(candidate, storey_name(candidate), &settings.mapping))
         .collect();
     let voids = Voids::new(&candidates, &sorts);
-    let mut all = pieces(&candidates, &sorts);
+    let mut fates: Vec<Fate> = candidates.par_iter().zip(&sorts).map(|(c, s)| fate(c, s)).collect();
+    let mut all = pieces(&candidates, &mut sorts);
     all.par_iter_mut().for_each(|piece| voids.trim(piece));
     // By storey, GlobalId, item and place: the order in which members are numbered.
     all.par_sort_by(|a, b| {
         order(a, &candidates).partial_cmp(&order(b, &candidates)).unwrap_or(Ordering::Equal)
     });
-    let mut fates: Vec<Fate> = candidates.iter().zip(&sorts).map(|(c, s)| fate(c, s)).collect();
     let (mut pieces, twins) = without_twins(all, &candidates, &mut fates);
     turn_studs(&mut pieces, &candidates);
 
     let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
     let pitch = pitches(&sticks);
     let firsts: Vec<First> = pieces
-        .iter()
+        .par_iter()
         .zip(&pitch)
         .map(|(piece, &pitch)| kind_at_first(piece, pitch, &candidates))
         .collect();
     let piece_of: FxHashMap<u32, u32> =
         pieces.iter().zip(0u32..).map(|(piece, at)| (piece.candidate, at)).collect();
     let carriers = Carriers::new(carriers(&candidates, &sorts, &pieces, &firsts));
-    let supports: Vec<Supported> = (0u32..)
-        .zip(&pieces)
-        .collect::<Vec<_>>()
-        .into_par_iter()
+    let supports: Vec<Supported> = pieces
+        .par_iter()
+        .enumerate()
         .map(|(at, piece)| {
+            let me = Who::Member(u32::try_from(at).unwrap_or(u32::MAX));
             let candidate = candidates.get(piece.candidate as usize);
             if let Some(stated) = candidate.and_then(|c| told_spans(c, storey_name(c), settings)) {
                 return stated;
             }
             let named = named_supports(piece, &candidates, &piece_of);
-            let touching =
-                bearings(Who::Member(at), &piece.stick, &carriers, &named, settings.assume_bearing);
+            let touching = bearings(me, &piece.stick, &carriers, &named, settings.assume_bearing);
             let element = |at: u32| candidates.get(at as usize).map(|c| c.element.clone());
             supported(piece.stick.length_mm, piece.stick.is_steep(), touching, settings, element)
         })
@@ -123,13 +122,15 @@ fn without_twins(
     // By file for trust; equal files keep their order.
     let mut by_trust: Vec<usize> = (0..all.len()).collect();
     by_trust.sort_by_key(|&i| all.get(i).map_or(0, input));
-    let trusted: Vec<Piece> = by_trust.iter().filter_map(|&i| all.get(i).cloned()).collect();
-    let twin = duplicates(&trusted);
+    let trusted: Vec<&Piece> = by_trust.iter().filter_map(|&i| all.get(i)).collect();
+    let twin_list = duplicates(&trusted);
     let mut twins: Vec<Vec<Element>> = vec![Vec::new(); all.len()];
     let mut stays = vec![true; all.len()];
-    for (at, twin) in twin.iter().enumerate() {
+    for (at, twin) in twin_list.iter().enumerate() {
         let (Some(twin), Some(&me)) = (twin, by_trust.get(at)) else { continue };
-        let (Some(&first), Some(piece)) = (by_trust.get(*twin), all.get(me)) else { continue };
+        // What repeats a repetition repeats its first.
+        let root = twin_of(&twin_list, *twin);
+        let (Some(&first), Some(piece)) = (by_trust.get(root), all.get(me)) else { continue };
         let Some(candidate) = candidates.get(piece.candidate as usize) else { continue };
         if let (Some(list), Some(stay)) = (twins.get_mut(first), stays.get_mut(me)) {
             list.push(candidate.element.clone());
@@ -144,6 +145,14 @@ fn without_twins(
     }
     let kept = all.into_iter().zip(twins).zip(stays).filter(|(_, stays)| *stays).map(|(p, _)| p);
     kept.unzip()
+}
+
+/// The first of a chain of repetitions.
+fn twin_of(twins: &[Option<usize>], mut at: usize) -> usize {
+    while let Some(&Some(earlier)) = twins.get(at) {
+        at = earlier;
+    }
+    at
 }
 
 /// Studs and posts stand across their wall: from its plates, else its host wall.

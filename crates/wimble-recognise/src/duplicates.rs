@@ -2,6 +2,7 @@
 
 use crate::pieces::Piece;
 use crate::stick::boxed_in;
+use rayon::prelude::*;
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, RTree};
 
@@ -12,29 +13,22 @@ const NEAR: f64 = 0.12;
 
 /// For each piece the earlier piece that it repeats, if any. Pieces come in the order of trust:
 /// by file, then as given.
-pub(crate) fn duplicates(pieces: &[Piece]) -> Vec<Option<usize>> {
-    let tree = RTree::bulk_load(
-        pieces
-            .iter()
-            .enumerate()
-            .map(|(i, p)| GeomWithData::new(p.stick.middle_m().to_array(), i))
-            .collect(),
-    );
-    let mut twin: Vec<Option<usize>> = vec![None; pieces.len()];
-    for (i, piece) in pieces.iter().enumerate() {
-        let middle = piece.stick.middle_m();
-        let around = AABB::from_corners((middle - NEAR).to_array(), (middle + NEAR).to_array());
-        let earlier = tree
-            .locate_in_envelope(around)
-            .map(|e| e.data)
-            .filter(|&j| j < i && twin.get(j).is_some_and(Option::is_none))
-            .filter(|&j| pieces.get(j).is_some_and(|other| coincide(other, piece)))
-            .min();
-        if let Some(entry) = twin.get_mut(i) {
-            *entry = earlier;
-        }
-    }
-    twin
+pub(crate) fn duplicates(pieces: &[&Piece]) -> Vec<Option<usize>> {
+    let middles = pieces.iter().map(|p| p.stick.middle_m().to_array());
+    let tree = RTree::bulk_load(middles.zip(0..).map(|(m, i)| GeomWithData::new(m, i)).collect());
+    pieces
+        .par_iter()
+        .enumerate()
+        .map(|(i, piece)| {
+            let middle = piece.stick.middle_m();
+            let around = AABB::from_corners((middle - NEAR).to_array(), (middle + NEAR).to_array());
+            tree.locate_in_envelope(around)
+                .map(|e| e.data)
+                .filter(|&j: &usize| j < i)
+                .filter(|&j| pieces.get(j).is_some_and(|other| coincide(other, piece)))
+                .min()
+        })
+        .collect()
 }
 
 /// Whether two members fill the same place.

@@ -11,6 +11,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
+use std::sync::Arc;
 use wimble_model::MemberKind;
 
 /// Everything that may carry members.
@@ -41,7 +42,7 @@ pub(crate) fn carriers(
                 sort: CarrierSort::Member,
                 called,
                 load_bearing: None,
-                figure: piece.stick.figure.clone(),
+                figure: Arc::clone(&piece.stick.figure),
                 along: Some(piece.stick.frame.x),
                 lining_mm: None,
                 made_of: true,
@@ -73,7 +74,7 @@ fn element(candidate: &Candidate, sort: &Sort, at: u32) -> Vec<Carrier> {
             sort: carrier_sort,
             called: candidate.called(),
             load_bearing,
-            figure: Figure::of(solid),
+            figure: Arc::new(Figure::of(solid)),
             along: None,
             lining_mm: (carrier_sort == CarrierSort::Wall).then(|| lining_mm(candidate)).flatten(),
             made_of: carrier_sort != CarrierSort::Wall || !candidate.materials.entries.is_empty(),

@@ -9,6 +9,7 @@ use glam::DVec3;
 use rstar::primitives::Rectangle;
 use rstar::{AABB, RTree};
 use rustc_hash::FxHashMap;
+use std::sync::Arc;
 use wimble_geom::{Aabb, Mesh, Plane, Solid};
 use wimble_model::{MemberIx, Opening, OpeningSource};
 
@@ -83,7 +84,7 @@ impl<'a> Voids<'a> {
     pub(crate) fn trim(&self, piece: &mut Piece) {
         for (_, _, _, solid) in self.of(piece) {
             if let Some(left) = without_end(piece, solid)
-                && let Some(shorter) = stick(&left, None)
+                && let Some(shorter) = stick(&Arc::new(left), None)
             {
                 piece.stick = shorter;
             }

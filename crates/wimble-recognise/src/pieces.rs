@@ -8,6 +8,7 @@ use crate::words::Topic;
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 use rustc_hash::FxHashMap;
+use std::sync::Arc;
 use wimble_model::{MemberKind, Section};
 
 /// Pieces thinner than this both ways are no sticks, mm.
@@ -39,25 +40,25 @@ fn is_sliver(stick: &Stick) -> bool {
     stick.section.breadth_mm().max(stick.section.depth_mm()) < SLIVER_MM
 }
 
-/// All members; parts that make an open-web joist or an I-joist together are one.
-pub(crate) fn pieces(candidates: &[Candidate], sorts: &[Sort]) -> Vec<Piece> {
+/// All members, taken out of the sorts; parts that make an open-web joist or an I-joist together are one.
+pub(crate) fn pieces(candidates: &[Candidate], sorts: &mut [Sort]) -> Vec<Piece> {
     let mut pieces = Vec::new();
     let mut webs = Vec::new();
-    for (at, sort) in (0u32..).zip(sorts) {
+    for (at, sort) in (0u32..).zip(sorts.iter_mut()) {
         match sort {
             Sort::Members { joined, evidence, kind } => {
                 let split = joined.len() > 1;
-                let sticks = |one: &&Joined| !split || !is_sliver(&one.stick);
-                for one in joined.iter().filter(sticks) {
+                let sticks = |one: &Joined| !split || !is_sliver(&one.stick);
+                for one in std::mem::take(joined).into_iter().filter(sticks) {
                     let first = one.items.first().and_then(|&i| {
                         candidates.get(at as usize)?.items.get(i).map(|item| item.index)
                     });
                     pieces.push(Piece {
                         candidate: at,
                         item: if split { first } else { None },
-                        items: one.items.clone(),
+                        items: one.items,
                         also: Vec::new(),
-                        stick: one.stick.clone(),
+                        stick: one.stick,
                         evidence: evidence.clone(),
                         told: *kind,
                     });
@@ -97,10 +98,10 @@ fn assemblies(candidates: &[Candidate], sorts: &[Sort], pieces: Vec<Piece>) -> V
         if members.len() < 3 {
             continue;
         }
-        let figures: Vec<Figure> = members
+        let figures: Vec<Arc<Figure>> = members
             .iter()
             .filter_map(|&m| candidates.get(m as usize))
-            .flat_map(|c| c.solids().map(|(_, solid)| Figure::of(solid)))
+            .flat_map(|c| c.solids().map(|(_, solid)| Arc::new(Figure::of(solid))))
             .collect();
         let joined = join(&figures, None, names(assembly).has(Topic::Engineered));
         let [one] = joined.as_slice() else { continue };
@@ -172,8 +173,11 @@ fn glue(candidates: &[Candidate], mut pieces: Vec<Piece>, webs: &[(u32, Stick)])
         else {
             continue;
         };
-        let whole =
-            Figure::union([&pieces[low].stick.figure, &web.figure, &pieces[high].stick.figure]);
+        let whole = Arc::new(Figure::union([
+            &*pieces[low].stick.figure,
+            &*web.figure,
+            &*pieces[high].stick.figure,
+        ]));
         let Some(joist) = stick(&whole, None) else { continue };
         if !matches!(joist.section, Section::IJoist { .. }) {
             continue;

@@ -37,7 +37,8 @@ pub(crate) fn places(
 ) -> Vec<Place> {
     let on_top = Standing::new(candidates, |_, c| {
         matches!(c.family, Family::Slab | Family::Covering | Family::Roof | Family::Plate)
-            || names(c).has(Topic::Packing)
+            || c.family == Family::Member && names(c).has(Topic::Packing)
+            || c.family == Family::Beam && names(c).has(Topic::Packing)
     });
     pieces
         .par_iter()
@@ -192,7 +193,7 @@ pub(crate) fn loads(
     kinds: &[MemberKind],
     pitch: &[Pitch],
     candidates: &[Candidate],
-    bearings: &[Vec<Bearing>],
+    bearings: &[&[Bearing]],
 ) -> Vec<Vec<DeckLoad>> {
     let is_plate = |i: usize| kinds.get(i) == Some(&MemberKind::Plate);
     let soles: FxHashSet<usize> = (0..pieces.len())
@@ -228,7 +229,7 @@ pub(crate) fn loads(
             let joist = Deck {
                 piece,
                 half_spacing: nearest.map_or(HALF_SPACING_MM, |n| 0.5 * n),
-                bearings: bearings.get(i).map_or(&[], Vec::as_slice),
+                bearings: bearings.get(i).copied().unwrap_or_default(),
             };
             let mut loads: Vec<DeckLoad> = things
                 .numbers(piece, 0.3)

@@ -8,7 +8,9 @@ use crate::place::{loads, places};
 use crate::stick::Stick;
 use crate::supports::Supported;
 use rayon::prelude::*;
-use wimble_model::{Element, Member, MemberIx, MemberKind, Note, Place, Role, Section, Storey};
+use wimble_model::{
+    Bearing, Element, Member, MemberIx, MemberKind, Note, Place, Role, Section, Storey,
+};
 
 /// The members, parallel to the pieces.
 pub(crate) fn members(
@@ -21,7 +23,7 @@ pub(crate) fn members(
     storeys: &[Storey],
 ) -> Vec<Member> {
     let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
-    let bearing_lists: Vec<_> = supports.iter().map(|s| s.bearings.clone()).collect();
+    let bearing_lists: Vec<&[Bearing]> = supports.iter().map(|s| s.bearings.as_slice()).collect();
     let mut carried = carried(&sticks, &bearing_lists);
     let mut kinds: Vec<MemberKind> = (0..pieces.len())
         .filter_map(|i| {
@@ -49,7 +51,7 @@ pub(crate) fn members(
     let plies = plies(&sticks, &kinds);
     let places = places(pieces, &kinds, candidates, storeys);
     let loads = loads(pieces, &kinds, pitch, candidates, &bearing_lists);
-    let rows = pieces.iter().zip(supports).zip(twins).enumerate();
+    let rows = pieces.par_iter().zip(supports).zip(twins).enumerate();
     rows.map(|(i, ((piece, support), duplicates))| {
         let candidate = candidates.get(piece.candidate as usize);
         let with: Vec<MemberIx> = plies.get(i).cloned().unwrap_or_default();

@@ -5,6 +5,7 @@ use crate::settings::{Mapping, Subject, Take};
 use crate::stick::{Figure, Joined, join};
 use crate::timber::{Evidence, ShapeHint};
 use crate::words::{Topic, Topics, lexicon};
+use std::sync::Arc;
 use wimble_model::{MemberKind, Section, ServiceKind};
 
 /// What an element is at first sight.
@@ -137,9 +138,11 @@ fn mapped(candidate: &Candidate, storey: &str, mapping: &[Mapping]) -> Option<Ta
 
 /// What its name and type speak of.
 pub(crate) fn names(candidate: &Candidate) -> Topics {
-    lexicon()
-        .topics(candidate.element.name.as_deref().unwrap_or_default())
-        .or(lexicon().topics(&candidate.type_text))
+    *candidate.names.get_or_init(|| {
+        lexicon()
+            .topics(candidate.element.name.as_deref().unwrap_or_default())
+            .or(lexicon().topics(&candidate.type_text))
+    })
 }
 
 fn is_gutter(candidate: &Candidate) -> bool {
@@ -251,13 +254,13 @@ fn other_than_timber(candidate: &Candidate, why: String) -> Sort {
 
 /// The members that the items of an element make.
 fn joined(candidate: &Candidate, names: Topics) -> Vec<Joined> {
-    let items: Vec<(usize, Figure)> = candidate
+    let items: Vec<(usize, Arc<Figure>)> = candidate
         .items
         .iter()
         .enumerate()
-        .filter_map(|(at, item)| Some((at, Figure::of(item.solid.as_ref().ok()?))))
+        .filter_map(|(at, item)| Some((at, Arc::new(Figure::of(item.solid.as_ref().ok()?)))))
         .collect();
-    let figures: Vec<Figure> = items.iter().map(|(_, figure)| figure.clone()).collect();
+    let figures: Vec<Arc<Figure>> = items.iter().map(|(_, figure)| Arc::clone(figure)).collect();
     let mut joined = join(&figures, None, names.has(Topic::Engineered));
     for one in &mut joined {
         one.items = one.items.iter().filter_map(|&at| items.get(at).map(|(at, _)| *at)).collect();

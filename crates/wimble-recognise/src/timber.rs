@@ -1,6 +1,7 @@
 //! Whether an element is timber: several kinds of evidence, never one alone.
 
 use crate::candidate::{Candidate, Family, Materials};
+use crate::sorting::names;
 use crate::words::{Topic, Topics, lexicon};
 use wimble_model::TimberMake;
 
@@ -38,9 +39,7 @@ impl Evidence {
         let words = lexicon();
         let mut evidence = Self {
             material: materials(&candidate.materials),
-            text: words
-                .topics(candidate.element.name.as_deref().unwrap_or_default())
-                .or(words.topics(&candidate.type_text)),
+            text: names(candidate),
             has_material: !candidate.materials.entries.is_empty(),
             ..Self::default()
         };

@@ -27,7 +27,7 @@ pub(crate) struct Carried {
 }
 
 /// What each member carries, from everybody's bearings.
-pub(crate) fn carried(sticks: &[&Stick], bearings: &[Vec<Bearing>]) -> Vec<Carried> {
+pub(crate) fn carried(sticks: &[&Stick], bearings: &[&[Bearing]]) -> Vec<Carried> {
     let mut carried = vec![Carried::default(); sticks.len()];
     for (me, list) in (0u32..).zip(bearings) {
         for bearing in list {
@@ -98,7 +98,7 @@ pub(crate) fn roles(
     sticks: &[&Stick],
     kinds: &[MemberKind],
     firsts: &[First],
-    bearings: &[Vec<Bearing>],
+    bearings: &[&[Bearing]],
     carried: &[Carried],
 ) -> Vec<Option<Role>> {
     let level = |kind: &MemberKind| {
@@ -147,10 +147,10 @@ pub(crate) fn roles(
 /// Members whose ends a member carries inside one of its spans.
 fn carried_inside<'a>(
     i: usize,
-    bearings: &'a [Vec<Bearing>],
+    bearings: &'a [&'a [Bearing]],
     carried: &'a [Carried],
 ) -> impl Iterator<Item = u32> + 'a {
-    let own = bearings.get(i).map_or(&[][..], Vec::as_slice);
+    let own = bearings.get(i).copied().unwrap_or_default();
     carried.get(i).into_iter().flat_map(|c| &c.ends).filter_map(move |&(who, x)| {
         let free = own.iter().all(|b| x < b.from_mm - INSIDE_MM || x > b.to_mm + INSIDE_MM);
         free.then_some(who)

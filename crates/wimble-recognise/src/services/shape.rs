@@ -3,6 +3,7 @@
 use crate::scene::ServiceBody;
 use crate::stick::{Figure, Stick, stick};
 use glam::{DAffine3, DMat3, DVec3};
+use std::sync::Arc;
 use wimble_geom::{Cylinder, Mesh, Prism, Profile, Solid, fit_cylinder, tolerance};
 use wimble_model::{Section, ServiceShape};
 
@@ -28,7 +29,7 @@ pub(crate) fn bare(solid: &Solid) -> Bare {
     if let Some(cylinder) = cylinder(solid) {
         return round(cylinder);
     }
-    let figure = Figure::of(solid);
+    let figure = Arc::new(Figure::of(solid));
     if let Some(stick) = rectangular(&figure) {
         return stick;
     }
@@ -64,7 +65,7 @@ fn round(Cylinder { from, to, radius, .. }: Cylinder) -> Bare {
 }
 
 /// A straight rectangular body with square ends, hollow or not: its outside.
-fn rectangular(figure: &Figure) -> Option<Bare> {
+fn rectangular(figure: &Arc<Figure>) -> Option<Bare> {
     let stick = stick(figure, None)?;
     let Stick { frame, section, length_mm, .. } = &stick;
     // A hollow duct's section is a ring: what counts is that its corners are those of a box.

@@ -97,6 +97,19 @@ impl Figure {
         Some(Self { base: frame.translation, points, triangles, closed: true, chord: 0.0 })
     }
 
+    /// The three edges of a right box, if it is one made by `of_box`.
+    pub(crate) fn box_edges(&self) -> Option<[DVec3; 3]> {
+        let &[a, b, c, d, e, f, g, h] = self.points.as_slice() else { return None };
+        let [u, v, w] = [b - a, c - a, e - a];
+        let (uu, vv, ww) = (u.length_squared(), v.length_squared(), w.length_squared());
+        let square = |p: DVec3, q: DVec3, pp: f64, qq: f64| p.dot(q).powi(2) <= 1e-14 * pp * qq;
+        let near = |p: DVec3, q: DVec3| p.distance_squared(q) < 1e-18;
+        let closed = near(d, b + v) && near(f, b + w) && near(g, c + w) && near(h, d + w);
+        let right = square(u, v, uu, vv) && square(v, w, vv, ww) && square(w, u, ww, uu);
+        (self.triangles.len() == 12 && closed && right && uu.min(vv).min(ww) > 0.0)
+            .then_some([u, v, w])
+    }
+
     /// A corner of a triangle.
     pub(crate) fn point(&self, at: u32) -> DVec3 {
         self.points.get(at as usize).copied().unwrap_or_default()

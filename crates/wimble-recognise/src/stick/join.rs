@@ -4,6 +4,7 @@ use super::{Across, Figure, Stick, stick};
 use crate::scene::{MemberBody, Part, PartKind, PartShape};
 use glam::DVec3;
 use smallvec::SmallVec;
+use std::sync::Arc;
 use wimble_geom::{Aabb, Mesh};
 use wimble_model::Section;
 
@@ -30,7 +31,11 @@ pub(crate) struct Joined {
 /// Members that the figures make: those that touch along their length are one, chords with webs
 /// between them are one open-web joist, every other is its own. A figure that is no stick at all
 /// is left out.
-pub(crate) fn join(figures: &[Figure], across: Across, two_chords_are_one: bool) -> Vec<Joined> {
+pub(crate) fn join(
+    figures: &[Arc<Figure>],
+    across: Across,
+    two_chords_are_one: bool,
+) -> Vec<Joined> {
     let sticks: Vec<(usize, Stick)> = figures
         .iter()
         .enumerate()
@@ -48,9 +53,10 @@ pub(crate) fn join(figures: &[Figure], across: Across, two_chords_are_one: bool)
             let items: Vec<usize> = group.iter().map(|&i| sticks[i].0).collect();
             let stick = match group.as_slice() {
                 [only] => sticks[*only].1.clone(),
-                several => {
-                    stick(&Figure::union(several.iter().map(|&i| &sticks[i].1.figure)), across)?
-                }
+                several => stick(
+                    &Arc::new(Figure::union(several.iter().map(|&i| &*sticks[i].1.figure))),
+                    across,
+                )?,
             };
             Some(Joined { items, stick })
         })
@@ -129,7 +135,8 @@ fn open_web(sticks: &[(usize, Stick)], across: Across, bare: bool) -> Option<Sti
     if !parallel || two.length_mm < 0.8 * one.length_mm || (sticks.len() < 4 && !bare) {
         return None;
     }
-    let whole = stick(&Figure::union([&one.figure, &two.figure]), across)?;
+    let both = Arc::new(Figure::union([&*one.figure, &*two.figure]));
+    let whole = stick(&both, across)?;
     let boxes = [one, two].map(|chord| boxed_in(&whole, &chord.figure));
     let (low, high) = if boxes[0].max.z <= boxes[1].min.z { (0, 1) } else { (1, 0) };
     let gap = [boxes[low].max.z, boxes[high].min.z];
@@ -158,7 +165,7 @@ fn open_web(sticks: &[(usize, Stick)], across: Across, bare: bool) -> Option<Sti
         chord_mm,
         webs_known: !webs.is_empty(),
     };
-    let figure = Figure::union(sticks.iter().map(|(_, s)| &s.figure));
+    let figure = Arc::new(Figure::union(sticks.iter().map(|(_, s)| &*s.figure)));
     Some(Stick { section, varies: false, body: MemberBody { parts }, figure, ..whole })
 }
 

@@ -9,6 +9,7 @@ use super::slice::{Local, Slice, slice};
 use crate::scene::{MemberBody, Part, PartKind, PartShape};
 use glam::DVec3;
 use smallvec::SmallVec;
+use std::sync::Arc;
 use wimble_geom::{Aabb, Mesh, Plane};
 use wimble_model::{Frame, Section};
 
@@ -33,7 +34,7 @@ pub(crate) struct Stick {
     /// Its parts in its frame.
     pub(crate) body: MemberBody,
     /// Its points and triangles.
-    pub(crate) figure: Figure,
+    pub(crate) figure: Arc<Figure>,
 }
 
 impl Stick {
@@ -61,7 +62,10 @@ impl Stick {
 }
 
 /// The piece that a figure is; `None` if it has no length or breadth.
-pub(crate) fn stick(figure: &Figure, across: Across) -> Option<Stick> {
+pub(crate) fn stick(figure: &Arc<Figure>, across: Across) -> Option<Stick> {
+    if let Some(stick) = right_box(figure, across) {
+        return Some(stick);
+    }
     let Axis { direction, bent } = axis(figure)?;
     let x = toward_k(direction);
     let all = sides(&figure.points, x)?;
@@ -101,9 +105,42 @@ pub(crate) fn stick(figure: &Figure, across: Across) -> Option<Stick> {
     }
 }
 
+/// The plain right box, read from its edges: what most members are.
+fn right_box(figure: &Arc<Figure>, across: Across) -> Option<Stick> {
+    let mut edges = figure.box_edges()?.map(|edge| (edge, edge.length()));
+    edges.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let [(long, length), longer, shorter] = edges;
+    // Two edges about as long: the general way decides.
+    if length - longer.1 < 0.02 * length || longer.1 - shorter.1 < 2e-3 {
+        return None;
+    }
+    let x = toward_k(long / length);
+    let unit = |(edge, length): (DVec3, f64)| (edge / length, length);
+    let sides = Sides { longer: unit(longer), shorter: unit(shorter) };
+    let z = depth(x, &sides, across);
+    let mut frame = Frame { origin_m: DVec3::ZERO, x, z };
+    let size =
+        1000.0 * figure.points.iter().fold(Aabb::EMPTY, |b, p| b.with(frame.turn(*p))).size();
+    let middle = figure.points.iter().sum::<DVec3>() / 8.0;
+    frame.origin_m = figure.base + middle - 0.5 * length * x;
+    let bounds = Aabb {
+        min: DVec3::new(0.0, -0.5 * size.y, -0.5 * size.z),
+        max: DVec3::new(size.x, 0.5 * size.y, 0.5 * size.z),
+    };
+    let shape = PartShape::Box { bounds, ends: SmallVec::new() };
+    Some(Stick {
+        frame,
+        section: Section::Rectangle { breadth_mm: size.y, depth_mm: size.z },
+        varies: false,
+        length_mm: size.x,
+        body: MemberBody { parts: vec![Part { kind: PartKind::Solid, shape }] },
+        figure: Arc::clone(figure),
+    })
+}
+
 /// A tapered or curved piece: its section is that at mid length, its origin the centre of the
 /// section near its start.
-fn varying(figure: &Figure, x: DVec3, across: Across, slices: &[Slice]) -> Stick {
+fn varying(figure: &Arc<Figure>, x: DVec3, across: Across, slices: &[Slice]) -> Stick {
     let any = sides(&figure.points, x).map_or(DVec3::Z, |s| depth(x, &s, across));
     let first = Placed::new(figure, x, any);
     // The sides of the section at mid length decide which way is up.
@@ -203,14 +240,20 @@ impl Placed {
         })
     }
 
-    fn stick(self, figure: &Figure, section: Section, varies: bool, body: MemberBody) -> Stick {
+    fn stick(
+        self,
+        figure: &Arc<Figure>,
+        section: Section,
+        varies: bool,
+        body: MemberBody,
+    ) -> Stick {
         Stick {
             length_mm: self.length(),
             frame: self.frame,
             section,
             varies,
             body,
-            figure: figure.clone(),
+            figure: Arc::clone(figure),
         }
     }
 

@@ -3,6 +3,7 @@
 use crate::stick::Figure;
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
+use std::sync::Arc;
 use wimble_geom::Aabb;
 
 /// Which row carries.
@@ -39,7 +40,7 @@ pub(crate) struct Carrier {
     /// Whether it says that it carries.
     pub(crate) load_bearing: Option<bool>,
     /// Points and triangles.
-    pub(crate) figure: Figure,
+    pub(crate) figure: Arc<Figure>,
     /// Unit vector along it, for a member.
     pub(crate) along: Option<glam::DVec3>,
     /// Thickness of lining on the thicker side that its layers tell, mm; `None` without layers.

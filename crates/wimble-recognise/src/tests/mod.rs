@@ -5,6 +5,7 @@ mod frame;
 mod kinds;
 mod openings;
 mod services;
+mod speed;
 mod supports;
 
 use crate::candidate::{Candidate, Family, Item, Material, Materials};

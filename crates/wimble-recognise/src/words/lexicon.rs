@@ -3,6 +3,7 @@
 use super::split::{is_wide, words};
 use super::{Topic, Topics};
 use rustc_hash::FxHashMap;
+use std::borrow::Cow;
 use std::sync::{LazyLock, RwLock};
 
 static LEXICON: LazyLock<Lexicon> =
@@ -80,6 +81,10 @@ impl Lexicon {
 
     /// What a text speaks of.
     pub(crate) fn topics(&self, text: &str) -> Topics {
+        if text.is_empty() {
+            return Topics::NONE;
+        }
+        let text = &*unnumbered(text);
         if let Some(&known) = self.known.read().ok().as_deref().and_then(|known| known.get(text)) {
             return known;
         }
@@ -137,6 +142,29 @@ impl Lexicon {
             .filter(|(parts, _)| fits(parts))
             .fold(Topics::NONE, |found, (_, topics)| found.or(*topics))
     }
+}
+
+/// A text without its numbering: figures that stand alone, three or more, say nothing.
+fn unnumbered(text: &str) -> Cow<'_, str> {
+    let bytes = text.as_bytes();
+    let numbered = bytes.windows(3).any(|run| run.iter().all(u8::is_ascii_digit));
+    if !numbered {
+        return Cow::Borrowed(text);
+    }
+    let mut plain = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(start) = rest.find(|c: char| c.is_ascii_digit()) {
+        let (before, from) = rest.split_at(start);
+        let end = from.find(|c: char| !c.is_ascii_digit()).unwrap_or(from.len());
+        let (run, after) = from.split_at(end);
+        plain.push_str(before);
+        let joined = before.chars().last().is_some_and(char::is_alphabetic)
+            || after.chars().next().is_some_and(char::is_alphabetic);
+        plain.push_str(if run.len() < 3 || joined { run } else { "0" });
+        rest = after;
+    }
+    plain.push_str(rest);
+    Cow::Owned(plain)
 }
 
 /// A word with every run of figures as one `#`: `he220b` is `he#b`.
@@ -230,6 +258,13 @@ mod tests {
     fn words_are_not_found_inside_other_words() {
         assert!(!says("Reference centre").has(Topic::Timber));
         assert!(!says("Company").has(Topic::Pipe));
+    }
+
+    #[test]
+    fn numbers_are_left_out_and_grades_are_not() {
+        assert_eq!(unnumbered("Joist:47x220:242797"), "Joist:47x220:0");
+        assert_eq!(unnumbered("J-000123 C24"), "J-0 C24");
+        assert_eq!(unnumbered("HEA200 2100f"), "HEA200 2100f");
     }
 
     #[test]
