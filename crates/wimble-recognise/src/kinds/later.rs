@@ -30,7 +30,7 @@ pub(crate) struct Carried {
 pub(crate) fn carried(sticks: &[&Stick], bearings: &[&[Bearing]]) -> Vec<Carried> {
     let mut carried = vec![Carried::default(); sticks.len()];
     for (me, list) in (0u32..).zip(bearings) {
-        for bearing in list {
+        for bearing in *list {
             let Some(ix) = bearing.member else { continue };
             let (Some(carrier), Some(stick), Some(row)) =
                 (sticks.get(ix.at()), sticks.get(me as usize), carried.get_mut(ix.at()))
