@@ -6,7 +6,7 @@ use crate::{PackChoice, Settings, args, source};
 use anyhow::{Result, bail};
 use std::io::{self, BufWriter, Write};
 use std::path::PathBuf;
-use wimble_rules::{Pack, PackSet};
+use wimble_rules::{Explanation, Pack, PackSet};
 
 pub(super) fn run(arguments: &args::Rules) -> Result<u8> {
     let here = [PathBuf::from("./model")];
@@ -66,6 +66,9 @@ fn explain(packs: &PackSet, id: &str) -> Result<String> {
         }
         return Ok(text);
     }
+    if let Ok(told) = packs.explain(id) {
+        return Ok(explained(&told));
+    }
     let known: Vec<String> = packs
         .known()
         .flat_map(|pack| std::iter::once(pack.id().to_owned()).chain(pack.rule_ids()))
@@ -74,4 +77,23 @@ fn explain(packs: &PackSet, id: &str) -> Result<String> {
         [] => bail!("there is no pack or rule `{id}`; `wimble rules` lists the packs"),
         names => bail!("there is no pack or rule `{id}`; did you mean {}?", names.join(" or ")),
     }
+}
+
+/// A rule: what, why, worked with numbers, and by which source.
+fn explained(told: &Explanation) -> String {
+    let mut text = format!("{}\n{}\n\nWhat     {}.\n", told.id, told.pack, told.what);
+    let mut line = |name: &str, said: &str| {
+        if !said.is_empty() {
+            text.push_str(&format!("{name:<8} {said}\n"));
+        }
+    };
+    line("Only for", &told.when);
+    line("Else", &told.otherwise);
+    line("Why", &told.why);
+    line("Worked", &told.example);
+    line("Clause", told.clause.as_deref().unwrap_or_default());
+    for source in &told.sources {
+        line("Source", &source.to_string());
+    }
+    text
 }
