@@ -58,11 +58,38 @@ pub(crate) fn element_name(element: &wimble_model::Element) -> String {
 /// `joist 47 × 220, C24 softwood, clear span 3600`.
 pub(crate) fn member_facts(member: &Member) -> String {
     let mut facts = vec![format!("{} {}", member_kind(member), section(member.section))];
-    if let Some(material) = member.material.as_deref().map(plain).filter(|text| !text.is_empty()) {
+    if let Some(material) = member.material.as_deref().map(material).filter(|t| !t.is_empty()) {
         facts.push(material);
     }
     facts.push(spans(member));
     facts.join(", ")
+}
+
+/// The material with each word once: models say it in name, category, grade and species.
+fn material(text: &str) -> String {
+    let mut words: Vec<String> = Vec::new();
+    for word in plain(text).split(' ') {
+        let said = |w: &String| w.trim_matches(',').eq_ignore_ascii_case(word.trim_matches(','));
+        if !words.iter().any(said) {
+            words.push(word.to_owned());
+        }
+    }
+    words.join(" ")
+}
+
+/// The order of names as people count: J2 before J10.
+pub(crate) fn natural(name: &str) -> Vec<(String, u64)> {
+    let mut parts = Vec::new();
+    let mut rest = name;
+    while !rest.is_empty() {
+        let text_end = rest.find(|c: char| c.is_ascii_digit()).unwrap_or(rest.len());
+        let (text, tail) = rest.split_at(text_end);
+        let digits_end = tail.find(|c: char| !c.is_ascii_digit()).unwrap_or(tail.len());
+        let (digits, tail) = tail.split_at(digits_end);
+        parts.push((text.to_lowercase(), digits.parse().unwrap_or(0)));
+        rest = tail;
+    }
+    parts
 }
 
 /// The kind with its role, as the trade says it.
@@ -101,6 +128,7 @@ pub(crate) fn spans(member: &Member) -> String {
     match lengths.as_slice() {
         [] => "span not known".into(),
         [one] => format!("clear span {one}"),
+        many if many.len() > 4 => format!("{} clear spans", many.len()),
         many => format!("clear spans {}", all_of(many)),
     }
 }
@@ -355,6 +383,18 @@ mod tests {
             member_facts(&report.members[0]),
             "joist 47 × 220, C24 softwood, clear span 3600"
         );
+    }
+
+    #[test]
+    fn names_are_ordered_as_people_count() {
+        let mut names = ["JA-10", "JA-9", "ja-2", "JB-1", "JA-9a"];
+        names.sort_by_key(|name| natural(name));
+        assert_eq!(names, ["ja-2", "JA-9", "JA-9a", "JA-10", "JB-1"]);
+    }
+
+    #[test]
+    fn a_material_says_each_word_once() {
+        assert_eq!(material("C24 softwood wood C24 Picea abies"), "C24 softwood wood Picea abies");
     }
 
     #[test]

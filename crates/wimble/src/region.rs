@@ -51,11 +51,10 @@ impl Place {
                 }
                 elsewhere.get_or_insert_with(|| country.trim().to_owned());
             }
-            if let Some(crs) = region.crs_name.as_deref() {
-                if let Some(code) = find(SYSTEMS, |word| crs.to_lowercase().contains(word)) {
-                    let why = format!("from the coordinate system: {}", crs.trim());
-                    return Self::told(code, &why);
-                }
+            if let Some(crs) = region.crs_name.as_deref()
+                && let Some(code) = find(SYSTEMS, |word| crs.to_lowercase().contains(word))
+            {
+                return Self::told(code, &format!("from the coordinate system: {}", crs.trim()));
             }
         }
         let name = name_of(ASSUMED);

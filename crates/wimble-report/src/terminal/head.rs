@@ -21,7 +21,8 @@ pub(super) fn write<W: Write>(page: &mut Page<'_, W>, report: &Report) -> io::Re
         )
     });
     list(page, "Files", files)?;
-    list(page, "Rules", report.packs.iter().map(|p| format!("{}: {}", p.id, p.title)))?;
+    let packs: Vec<&str> = report.packs.iter().map(|pack| pack.id.as_str()).collect();
+    list(page, "Rules", Some(packs.join(", ")).into_iter())?;
     list(page, "Assumed", report.assumptions.iter().map(|text| say::sentence(text)))?;
     let folded = if page.options.all { usize::MAX } else { 8 };
     list(page, "Take care", report.warnings.iter().take(folded).map(|w| warning(report, w)))?;

@@ -3,7 +3,7 @@
 use super::page::{LABEL, Page, Tone};
 use crate::summary::plural;
 use crate::{Report, say};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, Write};
 use wimble_model::Member;
 
@@ -73,19 +73,28 @@ fn details<W: Write>(page: &mut Page<'_, W>, member: &Member) -> io::Result<()> 
 }
 
 fn supports<W: Write>(page: &mut Page<'_, W>, report: &Report) -> io::Result<()> {
-    let mut carried: BTreeMap<String, usize> = BTreeMap::new();
+    let mut carriers: BTreeMap<Vec<(String, u64)>, (String, usize)> = BTreeMap::new();
+    let mut members: BTreeSet<_> = BTreeSet::new();
     for bearing in report.members.iter().flat_map(|member| &member.bearings) {
-        *carried.entry(say::plain(&bearing.name)).or_default() += 1;
+        if let Some(member) = bearing.member {
+            members.insert(member);
+            continue;
+        }
+        let name = say::plain(&bearing.name);
+        carriers.entry(say::natural(&name)).or_insert((name, 0)).1 += 1;
     }
-    page.heading(&format!("What carries them: {}", carried.len()))?;
-    let shown = if page.options.all { carried.len() } else { 2 * NAMES_SHOWN };
-    for (name, count) in carried.iter().take(shown) {
+    page.heading(&format!("What carries them: {}", carriers.len() + members.len()))?;
+    let shown = if page.options.all { carriers.len() } else { 2 * NAMES_SHOWN };
+    for (name, count) in carriers.values().take(shown) {
         let ends = if *count == 1 { "bearing" } else { "bearings" };
         page.labelled(0, Tone::Strong, &format!("{count:>6}"), &format!("{ends} on {name}"))?;
     }
-    let more = carried.len().saturating_sub(shown);
+    let more = carriers.len().saturating_sub(shown);
     if more > 0 {
         page.text(LABEL, &format!("and {more} more (see them with --all)"))?;
+    }
+    if !members.is_empty() {
+        page.text(0, &format!("{} carry others.", plural(members.len(), "member")))?;
     }
     let open = report.members.iter().filter(|m| !m.open_ends.is_empty()).count();
     if open > 0 {
@@ -135,6 +144,7 @@ fn services<W: Write>(page: &mut Page<'_, W>, report: &Report) -> io::Result<()>
 /// Names in a row, folded after a dozen.
 fn names<W: Write>(page: &Page<'_, W>, names: impl Iterator<Item = String>) -> String {
     let mut names: Vec<String> = names.collect();
+    names.sort_by_cached_key(|name| say::natural(name));
     names.dedup();
     let shown = if page.options.all { names.len() } else { NAMES_SHOWN };
     let more = names.len().saturating_sub(shown);

@@ -7,7 +7,7 @@ use crate::{Report, say};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::io::{self, Write};
-use wimble_model::{Cut, CutIx, Finding, Member, MemberIx, Verdict};
+use wimble_model::{Action, Cut, CutIx, Finding, Member, MemberIx, Remedy, Verdict};
 
 /// More members than this in a storey are folded.
 const MEMBERS_SHOWN: usize = 12;
@@ -41,7 +41,9 @@ pub(super) fn write<W: Write>(page: &mut Page<'_, W>, report: &Report) -> io::Re
         }
         let counts = Verdicts::count(entries.iter().flat_map(|e| &e.cuts).map(|c| c.2.verdict));
         page.heading(&format!("{}: {}", say::storey(report, at), counts.sentence()))?;
-        entries.sort_by_key(|e| (Reverse(e.worst), e.ix));
+        entries.sort_by_cached_key(|e| {
+            (Reverse(e.worst), say::natural(&say::member_name(e.member)), e.ix)
+        });
         let shown = if page.options.all { entries.len() } else { attention.min(MEMBERS_SHOWN) };
         for entry in entries.iter().take(shown) {
             member(page, report, entry)?;
@@ -99,8 +101,10 @@ fn member<W: Write>(page: &mut Page<'_, W>, report: &Report, entry: &Entry<'_>) 
     let (loud, quiet): (Vec<_>, Vec<_>) =
         entry.findings.iter().copied().partition(|finding| finding.verdict > Verdict::Pass);
     let shown = if page.options.all { loud.len() } else { FINDINGS_SHOWN };
+    let mut before: &[CutIx] = &[];
     for finding in loud.iter().take(shown) {
-        block(page, entry, report, finding)?;
+        block(page, entry, report, finding, before)?;
+        before = &finding.cuts;
     }
     let more = loud.len().saturating_sub(shown);
     if more > 0 {
@@ -116,7 +120,7 @@ fn member<W: Write>(page: &mut Page<'_, W>, report: &Report, entry: &Entry<'_>) 
     }
     if page.options.all {
         for finding in quiet {
-            block(page, entry, report, finding)?;
+            block(page, entry, report, finding, &[])?;
         }
         for note in &entry.member.notes {
             page.labelled(INDENT, Tone::Quiet, "note", &say::sentence(&note.0))?;
@@ -125,19 +129,24 @@ fn member<W: Write>(page: &mut Page<'_, W>, report: &Report, entry: &Entry<'_>) 
     Ok(())
 }
 
-/// Verdict, what and where, measured against limit, source, next step.
+/// Verdict, what and where, measured against limit, source, next step. Cuts that the block before
+/// told of are named only.
 fn block<W: Write>(
     page: &mut Page<'_, W>,
     entry: &Entry<'_>,
     report: &Report,
     finding: &Finding,
+    before: &[CutIx],
 ) -> io::Result<()> {
-    let mut texts: Vec<String> = entry
-        .cuts
-        .iter()
-        .filter(|(_, ix, _)| finding.cuts.contains(ix))
-        .map(|(number, _, cut)| format!("{}.", cut_line(report, entry.member, *number, cut)))
-        .collect();
+    let cuts = entry.cuts.iter().filter(|(_, ix, _)| finding.cuts.contains(ix));
+    let mut texts: Vec<String> = if !before.is_empty() && finding.cuts == before {
+        let marks: Vec<String> = cuts.map(|(number, ..)| strip::mark(*number).into()).collect();
+        let word = if marks.len() == 1 { "cut" } else { "cuts" };
+        vec![format!("The same {word} {}.", say::all_of(&marks))]
+    } else {
+        let line = |number, cut| format!("{}.", cut_line(report, entry.member, number, cut));
+        cuts.map(|(number, _, cut)| line(*number, cut)).collect()
+    };
     texts.push(say::sentence(&finding.message));
     texts.extend(say::measured(finding.measured, finding.limit));
     let (tone, mut label) = match finding.verdict {
@@ -148,13 +157,7 @@ fn block<W: Write>(
         page.labelled(INDENT, tone, &label, &text)?;
         label.clear();
     }
-    let source = say::sentence(&finding.source);
-    let source = if source.is_empty() {
-        format!("Rule {}.", finding.rule)
-    } else {
-        format!("Source: {}. Rule {}.", source.trim_end_matches('.'), finding.rule)
-    };
-    page.text(INDENT + LABEL, &source)?;
+    page.text(INDENT + LABEL, &source(finding, page.options.all))?;
     if let Some(waiver) = &finding.waived {
         page.text(INDENT + LABEL, &format!("Waived: {}", say::sentence(waiver)))?;
     }
@@ -162,6 +165,22 @@ fn block<W: Write>(
         page.text(INDENT + LABEL, &format!("Next: {next}"))?;
     }
     Ok(())
+}
+
+/// Where the rule comes from: its first source and how many more, since the rule's own page lists
+/// them all.
+fn source(finding: &Finding, all: bool) -> String {
+    let said = say::sentence(&finding.source);
+    let mut sources: Vec<&str> = said.split("; ").filter(|source| !source.is_empty()).collect();
+    let more = if all { 0 } else { sources.len().saturating_sub(1) };
+    sources.truncate(sources.len() - more);
+    let sources = sources.join("; ");
+    let rule = &finding.rule;
+    match more {
+        _ if sources.is_empty() => format!("Rule {rule}."),
+        0 => format!("Source: {}. Rule {rule}.", sources.trim_end_matches('.')),
+        n => format!("Source: {sources} and {n} more. Rule {rule}."),
+    }
 }
 
 /// A cut of which no finding that is shown speaks.
@@ -207,8 +226,19 @@ fn cut_line(report: &Report, member: &Member, number: usize, cut: &Cut) -> Strin
 
 /// The remedies, nearest first; without any, what the verdict itself asks for.
 fn next_step(finding: &Finding) -> Option<String> {
-    let texts: Vec<String> =
-        finding.remedies.iter().take(3).map(|remedy| say::sentence(&remedy.text)).collect();
+    // A message that already sends to the engineer or the maker need not say it twice.
+    let advises = ["engineer", "maker"].iter().any(|who| finding.message.contains(who));
+    let says_more = |remedy: &&Remedy| !(advises && remedy.action == Action::Refer);
+    let texts: Vec<String> = finding
+        .remedies
+        .iter()
+        .filter(says_more)
+        .take(3)
+        .map(|remedy| say::sentence(&remedy.text))
+        .collect();
+    if texts.is_empty() && advises {
+        return None;
+    }
     if !texts.is_empty() {
         let texts: Vec<&str> = texts.iter().map(|t| t.trim_end_matches('.')).collect();
         return Some(format!("{}.", texts.join("; or: ")));
