@@ -204,7 +204,7 @@ impl Solid {
         let mut result: Option<Mesh> = None;
         let near = shift_to(self.bounds());
         for other in others {
-            let bounds = result.as_ref().map_or_else(|| self.bounds(), |mesh| mesh.bounds());
+            let bounds = result.as_ref().map_or_else(|| self.bounds(), Mesh::bounds);
             let _ = bounds;
             if !self.bounds().touches(other.bounds()) {
                 continue;

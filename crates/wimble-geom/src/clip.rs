@@ -320,9 +320,12 @@ fn close_up(mut open: Vec<Vec<u32>>, flat: &[DVec2], rings: &mut Vec<Vec<u32>>) 
     whole
 }
 
+/// An outer ring with its place in the plane and the holes that lie in it.
+type Outline = (Vec<u32>, Vec<DVec2>, Vec<Vec<u32>>);
+
 /// Triangles for rings that run counter-clockwise round material and clockwise round holes.
 fn fill(rings: Vec<Vec<u32>>, flat: &[DVec2], points: &[DVec3]) -> Vec<[DVec3; 3]> {
-    let mut outers: Vec<(Vec<u32>, Vec<DVec2>, Vec<Vec<u32>>)> = Vec::new();
+    let mut outers: Vec<Outline> = Vec::new();
     let mut holes: Vec<(Vec<u32>, Vec<DVec2>)> = Vec::new();
     for ring in rings {
         let place: Vec<DVec2> = ring.iter().map(|&i| flat[i as usize]).collect();

@@ -78,7 +78,7 @@ pub fn clip_convex_ring(ring: &[DVec2], normal: DVec2, offset: f64) -> Vec<DVec2
 pub fn triangulate(outer: &[DVec2], holes: &[impl AsRef<[DVec2]>]) -> Vec<[u32; 3]> {
     let mut triangles = triangulate_sparsely(outer, holes);
     let points: Vec<DVec2> =
-        outer.iter().chain(holes.iter().flat_map(|hole| hole.as_ref())).copied().collect();
+        outer.iter().chain(holes.iter().flat_map(AsRef::as_ref)).copied().collect();
     restore_left_out(&points, &mut triangles);
     triangles
 }
@@ -116,7 +116,7 @@ pub fn triangulate_sparsely(outer: &[DVec2], holes: &[impl AsRef<[DVec2]>]) -> V
 pub fn triangulate_compactly(outer: &[DVec2], holes: &[impl AsRef<[DVec2]>]) -> Vec<[u32; 3]> {
     let triangles = triangulate_sparsely(outer, holes);
     let Some(&origin) = outer.first() else { return triangles };
-    let all = outer.iter().chain(holes.iter().flat_map(|hole| hole.as_ref()));
+    let all = outer.iter().chain(holes.iter().flat_map(AsRef::as_ref));
     let points: Vec<[f64; 2]> = all.map(|&p| (p - origin).to_array()).collect();
     let mut flat: Vec<u32> = triangles.into_iter().flatten().collect();
     earcut::refine(&mut flat, &points);
