@@ -62,8 +62,7 @@ fn two_runs_are_the_same_byte_for_byte_whatever_the_threads() {
 fn every_writer_writes_its_file() {
     let folder = tempfile::tempdir().unwrap();
     let at = |name: &str| folder.path().join(name).display().to_string();
-    let (junit, summary) =
-        (format!("junit:{}", at("t.xml")), format!("summary:{}", at("s.md")));
+    let (junit, summary) = (format!("junit:{}", at("t.xml")), format!("summary:{}", at("s.md")));
     let (json, lines, csv, sarif) = (at("r.json"), at("r.jsonl"), at("r.csv"), at("r.sarif"));
     let outputs = [&json, &lines, &csv, &sarif, &junit, &summary];
     let mut arguments = vec!["check", FLOOR];

@@ -1,6 +1,7 @@
 //! The demo building gives the verdicts of `tests/demo/expected.toml`, cut by cut.
 
 #[expect(dead_code, reason = "each test uses its own part of it")]
+#[cfg(test)]
 mod support;
 
 use serde::Deserialize;

@@ -5,6 +5,7 @@
 //! `cargo run -p wimble-dev -- floors 17`.
 
 #[expect(dead_code, reason = "each test uses its own part of it")]
+#[cfg(test)]
 mod support;
 
 #[path = "floors/hair.rs"]
@@ -79,7 +80,7 @@ fn compare(floor: &Floor, style: &Style, expected: &[ExpectedCut], report: &Repo
             let found = left.iter().position(|actual| actual.services == cut.services);
             match found.map(|at| left.remove(at)) {
                 None => {
-                    wrong.push(format!("{name}: no cut of {:?}; expected {cut:?}", cut.services))
+                    wrong.push(format!("{name}: no cut of {:?}; expected {cut:?}", cut.services));
                 }
                 Some(actual) => {
                     if let Some(difference) = differs(cut, actual, turned.then_some(length)) {

@@ -4,6 +4,7 @@
 //! threads.
 
 #[expect(dead_code, reason = "each test uses its own part of it")]
+#[cfg(test)]
 mod support;
 
 use proptest::prelude::*;

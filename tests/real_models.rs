@@ -2,6 +2,7 @@
 //! program stop or stay silent.
 
 #[expect(dead_code, reason = "each test uses its own part of it")]
+#[cfg(test)]
 mod support;
 
 use std::collections::BTreeMap;

@@ -161,7 +161,7 @@ fn compare(
             }
             (Some(Ok(_)), None) => tally.only_here += 1,
             (Some(Err(why)), Some(_)) => {
-                tally.only_reference.push(format!("{what}: {why}{remark}"))
+                tally.only_reference.push(format!("{what}: {why}{remark}"));
             }
             (None, Some(_)) => tally.only_reference.push(format!("{what}: no such row{remark}")),
             (_, None) => tally.neither += usize::from(row.error.is_some()),

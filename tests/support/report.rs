@@ -5,103 +5,103 @@ use std::collections::BTreeMap;
 use wimble::{Input, Settings};
 
 /// A report, read from its JSON text.
-pub struct Report {
+pub(crate) struct Report {
     /// The text as it was printed.
-    pub text: String,
+    pub(crate) text: String,
     /// The whole of it.
-    pub json: Value,
+    pub(crate) json: Value,
     /// Members by name, in the report's order.
-    pub members: Vec<Member>,
+    pub(crate) members: Vec<Member>,
     /// Cuts, in the report's order.
-    pub cuts: Vec<Cut>,
+    pub(crate) cuts: Vec<Cut>,
 }
 
 /// A member.
 #[derive(Debug, Clone)]
-pub struct Member {
+pub(crate) struct Member {
     /// Name.
-    pub name: String,
+    pub(crate) name: String,
     /// GlobalId.
-    pub guid: String,
+    pub(crate) guid: String,
     /// Kind.
-    pub kind: String,
+    pub(crate) kind: String,
     /// Role, if any.
-    pub role: Option<String>,
+    pub(crate) role: Option<String>,
     /// Shape of the section.
-    pub section: String,
+    pub(crate) section: String,
     /// Breadth and depth, mm.
-    pub size: [f64; 2],
+    pub(crate) size: [f64; 2],
     /// Length, mm.
-    pub length: f64,
+    pub(crate) length: f64,
     /// Lengths of its clear spans, mm.
-    pub spans: Vec<f64>,
+    pub(crate) spans: Vec<f64>,
     /// Direction of x in the world.
-    pub x: [f64; 3],
+    pub(crate) x: [f64; 3],
 }
 
 /// A cut.
 #[derive(Debug, Clone)]
-pub struct Cut {
+pub(crate) struct Cut {
     /// Index of its member.
-    pub member: usize,
+    pub(crate) member: usize,
     /// Names of the services, sorted.
-    pub services: Vec<String>,
+    pub(crate) services: Vec<String>,
     /// How many openings it joins.
-    pub openings: usize,
+    pub(crate) openings: usize,
     /// Kind.
-    pub kind: String,
+    pub(crate) kind: String,
     /// Edge.
-    pub edge: String,
+    pub(crate) edge: String,
     /// Services in it.
-    pub shared: u64,
+    pub(crate) shared: u64,
     /// Least corner, mm.
-    pub min: [f64; 3],
+    pub(crate) min: [f64; 3],
     /// Greatest corner, mm.
-    pub max: [f64; 3],
+    pub(crate) max: [f64; 3],
     /// Level of its centre, mm.
-    pub offset: f64,
+    pub(crate) offset: f64,
     /// The tool, mm.
-    pub bit: f64,
+    pub(crate) bit: f64,
     /// To the nearer face of its span, mm.
-    pub from_bearing: Option<f64>,
+    pub(crate) from_bearing: Option<f64>,
     /// Verdict.
-    pub verdict: String,
+    pub(crate) verdict: String,
     /// Whether a site error would break it.
-    pub tight: bool,
+    pub(crate) tight: bool,
     /// What is said of it.
-    pub findings: Vec<Finding>,
+    pub(crate) findings: Vec<Finding>,
 }
 
 /// A finding.
 #[derive(Debug, Clone)]
-pub struct Finding {
+pub(crate) struct Finding {
     /// Rule.
-    pub rule: String,
+    pub(crate) rule: String,
     /// Verdict.
-    pub verdict: String,
+    pub(crate) verdict: String,
     /// Level.
-    pub level: String,
+    pub(crate) level: String,
     /// In words.
-    pub message: String,
+    pub(crate) message: String,
     /// Remedies: action and figure.
-    pub remedies: Vec<(String, Option<f64>)>,
+    pub(crate) remedies: Vec<(String, Option<f64>)>,
 }
 
 impl Report {
     /// The member of this name; a test's names are unique.
     #[must_use]
-    pub fn member(&self, name: &str) -> Option<&Member> {
+    pub(crate) fn member(&self, name: &str) -> Option<&Member> {
         self.members.iter().find(|member| member.name == name)
     }
 
     /// Cuts of the member of this name.
-    pub fn cuts_of<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a Cut> {
+    pub(crate) fn cuts_of<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a Cut> {
         self.cuts.iter().filter(move |cut| self.members[cut.member].name == name)
     }
 
     /// Rows of the coverage table: class, status, reason, count.
     #[must_use]
-    pub fn coverage(&self) -> Vec<(String, String, String, u64)> {
+    pub(crate) fn coverage(&self) -> Vec<(String, String, String, u64)> {
         let text = |row: &Value, key: &str| row[key].as_str().unwrap_or_default().to_owned();
         list(&self.json["coverage"])
             .iter()
@@ -118,7 +118,7 @@ impl Report {
 /// # Panics
 /// Where the settings are refused or a model cannot be opened.
 #[must_use]
-pub fn check(files: &[(String, Vec<u8>)], settings: &str) -> Report {
+pub(crate) fn check(files: &[(String, Vec<u8>)], settings: &str) -> Report {
     let settings = Settings::read("wimble.toml", settings, &|_| None)
         .unwrap_or_else(|trouble| panic!("{trouble}"));
     let inputs: Vec<Input<'_>> =
@@ -131,7 +131,7 @@ pub fn check(files: &[(String, Vec<u8>)], settings: &str) -> Report {
 ///
 /// # Errors
 /// In words, where a model cannot be opened.
-pub fn inspect_all(files: &[(String, Vec<u8>)]) -> Result<Report, String> {
+pub(crate) fn inspect_all(files: &[(String, Vec<u8>)]) -> Result<Report, String> {
     let inputs: Vec<Input<'_>> =
         files.iter().map(|(name, bytes)| Input::new(name.as_str(), bytes.as_slice())).collect();
     let settings = Settings::default();

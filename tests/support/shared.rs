@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 
 /// The folder `shared`, if it is there.
-pub struct Shared(pub PathBuf);
+pub(crate) struct Shared(pub PathBuf);
 
 /// Finds it: `WIMBLE_SHARED`, or `../shared` beside the repository. Without it the caller says so and
 /// returns; where everything must run (`CI=true`) its absence fails.
 #[must_use]
-pub fn shared(test: &str) -> Option<Shared> {
+pub(crate) fn shared(test: &str) -> Option<Shared> {
     let beside = top().join("../shared");
     let folder = variable("WIMBLE_SHARED").map_or(beside, PathBuf::from);
     if folder.join("models").is_dir() {
@@ -25,7 +25,7 @@ pub fn shared(test: &str) -> Option<Shared> {
 
 /// The repository's top folder.
 #[must_use]
-pub fn top() -> PathBuf {
+pub(crate) fn top() -> PathBuf {
     let here = Path::new(env!("CARGO_MANIFEST_DIR"));
     here.ancestors().nth(2).unwrap_or(here).to_path_buf()
 }
@@ -37,7 +37,7 @@ pub(super) fn variable(name: &str) -> Option<String> {
 
 /// All models under a folder (`.ifc`, `.ifczip`), by path.
 #[must_use]
-pub fn files_under(folder: &Path) -> Vec<PathBuf> {
+pub(crate) fn files_under(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
     let mut open = vec![folder.to_path_buf()];
     while let Some(folder) = open.pop() {
@@ -58,6 +58,6 @@ pub fn files_under(folder: &Path) -> Vec<PathBuf> {
 
 /// How many random floors to run: `WIMBLE_FLOORS`, else 60.
 #[must_use]
-pub fn floors_wanted() -> usize {
+pub(crate) fn floors_wanted() -> usize {
     variable("WIMBLE_FLOORS").and_then(|text| text.parse().ok()).unwrap_or(60)
 }

@@ -68,7 +68,10 @@ pub fn circle_ring(radius: f64, chords: usize) -> Ring {
         .map(|i| {
             // The quarters exactly, so that a circle's extent is its diameter.
             let quarter = chords / 4;
-            let unit = match chords.is_multiple_of(4).then_some((i / quarter.max(1), i % quarter.max(1))) {
+            let unit = match chords
+                .is_multiple_of(4)
+                .then_some((i / quarter.max(1), i % quarter.max(1)))
+            {
                 Some((0, 0)) => DVec2::X,
                 Some((1, 0)) => DVec2::Y,
                 Some((2, 0)) => DVec2::NEG_X,

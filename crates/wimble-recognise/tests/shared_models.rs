@@ -36,7 +36,7 @@ fn files(root: &Path) -> Vec<PathBuf> {
     while let Some(folder) = folders.pop() {
         for entry in std::fs::read_dir(folder).expect("a folder").flatten() {
             let path = entry.path();
-            let ending = path.extension().map(|e| e.to_ascii_lowercase());
+            let ending = path.extension().map(std::ffi::OsStr::to_ascii_lowercase);
             if path.is_dir() {
                 folders.push(path);
             } else if ending.is_some_and(|e| e == "ifc" || e == "ifczip") {

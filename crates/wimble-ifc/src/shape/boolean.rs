@@ -122,7 +122,7 @@ impl<'m> Reader<'m, '_> {
                     }
                     Ok(_) => {}
                     Err(trouble) => {
-                        made.subtracted.push(Subtraction { row: second.row, solid: Err(trouble) })
+                        made.subtracted.push(Subtraction { row: second.row, solid: Err(trouble) });
                     }
                 }
                 Ok(made)

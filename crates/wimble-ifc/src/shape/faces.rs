@@ -34,7 +34,7 @@ impl<'m> Reader<'m, '_> {
                     format!("{} is a void that is not closed; it is left out", void.label()),
                 ),
                 Err(trouble) => {
-                    self.remark(trouble.row, format!("{}; that void is left out", trouble.reason))
+                    self.remark(trouble.row, format!("{}; that void is left out", trouble.reason));
                 }
             }
         }
