@@ -190,7 +190,7 @@ mod tests {
         let mut outer = square(4.0);
         outer.insert(1, DVec2::new(2.0, 0.0));
         let hole: Vec<DVec2> = square(1.0).iter().map(|p| *p + DVec2::ONE).collect();
-        let triangles = triangulate(&outer, &[hole.clone()]);
+        let triangles = triangulate(&outer, std::slice::from_ref(&hole));
         let all: Vec<DVec2> = outer.iter().chain(&hole).copied().collect();
         let area: f64 = triangles
             .iter()
