@@ -1,6 +1,12 @@
 //! Recognition on the real models of `../shared/models`. Without them the tests say `skipped`;
 //! in CI (`CI=true`) their absence fails.
 
+#![expect(
+    clippy::expect_used,
+    clippy::print_stdout,
+    reason = "helpers of tests, outside test functions"
+)]
+
 use std::path::{Path, PathBuf};
 use wimble_ifc::Model;
 use wimble_model::{CoverageStatus, MemberKind, Section};
