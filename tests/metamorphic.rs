@@ -9,7 +9,7 @@ mod support;
 
 use proptest::prelude::*;
 use support::report::{Cut, Report, check};
-use wimble_dev::demo;
+use wimble_dev::demo::{self, Variant};
 use wimble_dev::floors::{Floor, MemberForm, Random, ServiceForm, Style, floor, write};
 use wimble_dev::ifc::{Layout, LengthUnit, LineEnding, Schema, WorldBy};
 
@@ -147,21 +147,54 @@ proptest! {
     }
 }
 
-/// The report without the hashes of its inputs, which the layout of a file changes.
-fn unhashed(report: &Report) -> String {
-    report
-        .text
-        .lines()
-        .filter(|line| !line.contains("blake3"))
-        .map(|line| format!("{line}\n"))
-        .collect()
+/// The demo building, checked.
+fn of_demo(variant: &Variant) -> Report {
+    check(&demo_files(variant), "[cut]\nclearance = \"5 mm\"\n")
 }
 
-/// A report's text without what names the bytes of the input.
-fn of_demo(layout: Layout) -> Report {
-    let files: Vec<(String, Vec<u8>)> =
-        demo::files_in(layout).into_iter().map(|(name, bytes)| (name.to_owned(), bytes)).collect();
-    check(&files, "[cut]\nclearance = \"5 mm\"\n")
+fn demo_files(variant: &Variant) -> Vec<(String, Vec<u8>)> {
+    let files = demo::files_as(variant).into_iter();
+    files.map(|(name, bytes)| (name.to_owned(), bytes)).collect()
+}
+
+/// Every cut of the demo building in words and figures that do not hang on the sense of x.
+fn senseless(report: &Report) -> Vec<(String, Vec<f64>)> {
+    let mut rows: Vec<(String, Vec<f64>)> = report
+        .cuts
+        .iter()
+        .map(|cut| {
+            let name = &report.members[cut.member].name;
+            let words = format!("{name} {:?} {} {}", cut.services, cut.kind, cut.verdict);
+            let size = |axis: usize| cut.max[axis] - cut.min[axis];
+            let from = cut.from_bearing.unwrap_or(-1e9);
+            (words, vec![size(0), size(1), size(2), cut.offset.abs(), cut.bit, from])
+        })
+        .collect();
+    rows.sort_by(|a, b| a.0.cmp(&b.0).then(a.1[0].total_cmp(&b.1[0])));
+    rows
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 8, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Trusses, rafters, openings, bends, a cylinder and all, turned and moved, in other units.
+    #[test]
+    fn place_and_units_of_the_demo_building_change_nothing(
+        place in any::<u64>(),
+        structure in one_of(&LengthUnit::ALL),
+        services in one_of(&LengthUnit::ALL),
+        world_by in one_of(&[WorldBy::SitePlacement, WorldBy::Context, WorldBy::EveryElement]),
+    ) {
+        let world = Style::somewhere(&mut Random::new(place));
+        let moved = Variant { structure, services, world, world_by, ..Variant::default() };
+        let (plain, moved) = (of_demo(&Variant::default()), of_demo(&moved));
+        let (plain, moved) = (senseless(&plain), senseless(&moved));
+        prop_assert_eq!(plain.len(), moved.len());
+        for (a, b) in plain.iter().zip(&moved) {
+            let near = a.1.iter().zip(&b.1).all(|(a, b)| (a - b).abs() <= 0.1);
+            prop_assert!(a.0 == b.0 && near, "{:?}\nis {:?}", a, b);
+        }
+    }
 }
 
 fn same_report(a: &Report, b: &Report, what: &str) {
@@ -186,20 +219,28 @@ fn same_report(a: &Report, b: &Report, what: &str) {
     }
 }
 
+fn laid_out(layout: Layout) -> Variant {
+    Variant { layout, ..Variant::default() }
+}
+
 #[test]
 fn order_of_instances_changes_nothing() {
-    let plain = of_demo(Layout::default());
+    let plain = of_demo(&Variant::default());
     for seed in [1, 2] {
-        let shuffled = of_demo(Layout { shuffle: Some(seed), ..Layout::default() });
+        let shuffled = of_demo(&laid_out(Layout { shuffle: Some(seed), ..Layout::default() }));
         same_report(&plain, &shuffled, "the order of instances");
     }
 }
 
 #[test]
 fn line_endings_change_nothing() {
-    let plain = of_demo(Layout::default());
+    let plain = of_demo(&Variant::default());
     for line_ending in [LineEnding::CrLf, LineEnding::Cr] {
-        same_report(&plain, &of_demo(Layout { line_ending, shuffle: None }), "the line ending");
+        same_report(
+            &plain,
+            &of_demo(&laid_out(Layout { line_ending, shuffle: None })),
+            "the line ending",
+        );
     }
 }
 
@@ -207,37 +248,19 @@ fn line_endings_change_nothing() {
 fn number_of_threads_changes_nothing() {
     let with = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
-        pool.install(|| of_demo(Layout::default()))
+        pool.install(|| of_demo(&Variant::default()))
     };
     let one = with(1);
     for threads in [2, 7] {
-        assert_eq!(unhashed(&one), unhashed(&with(threads)), "{threads} threads");
+        assert_eq!(one.text, with(threads).text, "{threads} threads");
     }
 }
 
 #[test]
 fn order_of_files_changes_no_verdict() {
-    let mut files: Vec<(String, Vec<u8>)> = demo::files_in(Layout::default())
-        .into_iter()
-        .map(|(name, bytes)| (name.to_owned(), bytes))
-        .collect();
+    let mut files = demo_files(&Variant::default());
     let settings = "[cut]\nclearance = \"5 mm\"\n";
-    let verdicts = |report: &Report| {
-        let mut rows: Vec<String> = report
-            .cuts
-            .iter()
-            .map(|cut| {
-                let name = &report.members[cut.member].name;
-                format!(
-                    "{name} {:?} {} {} {:?} {:?}",
-                    cut.services, cut.kind, cut.verdict, cut.min, cut.max
-                )
-            })
-            .collect();
-        rows.sort();
-        rows
-    };
-    let forwards = verdicts(&check(&files, settings));
+    let forwards = senseless(&check(&files, settings));
     files.reverse();
-    assert_eq!(forwards, verdicts(&check(&files, settings)));
+    assert_eq!(forwards, senseless(&check(&files, settings)));
 }

@@ -17,33 +17,69 @@ mod upstairs;
 
 pub use runs::{RUNS, Run, SYSTEMS, What};
 
-use crate::ifc::{Layout, LengthUnit, Model, Schema, Setup};
+use crate::ifc::{Layout, LengthUnit, Model, Schema, Setup, WorldBy};
+use glam::DAffine3;
 
 /// The folder that holds the building's files, from the repository's top.
 pub const FOLDER: &str = "sample-models";
 
-/// The building's files by name, as they are committed.
-#[must_use]
-pub fn files() -> Vec<(&'static str, Vec<u8>)> {
-    files_in(Layout::default())
+/// How the building is written; none of it changes what the building is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Variant {
+    /// Unit of the structure.
+    pub structure: LengthUnit,
+    /// Unit of the services.
+    pub services: LengthUnit,
+    /// Where the building stands: rigid, millimetres, turned about the vertical.
+    pub world: DAffine3,
+    /// What moves it there.
+    pub world_by: WorldBy,
+    /// Bytes.
+    pub layout: Layout,
 }
 
-/// The same, laid out in bytes in another way.
-#[must_use]
-pub fn files_in(layout: Layout) -> Vec<(&'static str, Vec<u8>)> {
-    vec![("structure.ifc", structure().bytes(layout)), ("services.ifc", services().bytes(layout))]
-}
-
-fn setup(name: &str, schema: Schema, unit: LengthUnit) -> Setup {
-    Setup {
-        project: "Lodge at Field Nine".to_owned(),
-        country: Some("United Kingdom".to_owned()),
-        ..Setup::new(name, schema, unit)
+impl Default for Variant {
+    /// As the files are committed.
+    fn default() -> Self {
+        Self {
+            structure: LengthUnit::Millimetre,
+            services: LengthUnit::Metre,
+            world: DAffine3::IDENTITY,
+            world_by: WorldBy::SitePlacement,
+            layout: Layout::default(),
+        }
     }
 }
 
-fn structure() -> Model {
-    let setup = setup("structure.ifc", Schema::Ifc4, LengthUnit::Millimetre);
+impl Variant {
+    fn setup(&self, name: &str, schema: Schema, unit: LengthUnit) -> Setup {
+        Setup {
+            project: "Lodge at Field Nine".to_owned(),
+            country: Some("United Kingdom".to_owned()),
+            world: self.world,
+            world_by: self.world_by,
+            ..Setup::new(name, schema, unit)
+        }
+    }
+}
+
+/// The building's files by name, as they are committed.
+#[must_use]
+pub fn files() -> Vec<(&'static str, Vec<u8>)> {
+    files_as(&Variant::default())
+}
+
+/// The same building, written in another way.
+#[must_use]
+pub fn files_as(variant: &Variant) -> Vec<(&'static str, Vec<u8>)> {
+    vec![
+        ("structure.ifc", structure(variant).bytes(variant.layout)),
+        ("services.ifc", services(variant).bytes(variant.layout)),
+    ]
+}
+
+fn structure(variant: &Variant) -> Model {
+    let setup = variant.setup("structure.ifc", Schema::Ifc4, variant.structure);
     let mut site = site::Site::new(Model::new(&setup));
     for room in ["Kitchen and utility", "Hall", "Living room", "Garage", "Porch"] {
         site.model.room(site.ground, room);
@@ -59,8 +95,9 @@ fn structure() -> Model {
     site.model
 }
 
-fn services() -> Model {
-    let mut model = Model::new(&setup("services.ifc", Schema::Ifc2x3, LengthUnit::Metre));
+fn services(variant: &Variant) -> Model {
+    let setup = variant.setup("services.ifc", Schema::Ifc2x3, variant.services);
+    let mut model = Model::new(&setup);
     services::write(&mut model);
     model
 }
