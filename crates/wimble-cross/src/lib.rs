@@ -11,7 +11,7 @@
 //! 4. `merge`: overlapping envelopes are one cut.
 //! 5. `joinery`, `kind`, `figures`: what the cut is, and its figures.
 //!
-//! [`cross`] does it for a whole [`Scene`]; a [`Crosser`] keeps what is sorted once, to ask for one
+//! [`cross`] does it for a whole `Scene`; a [`Crosser`] keeps what is sorted once, to ask for one
 //! member again with services moved; [`tight_to`] lists services that touch timber only with their
 //! clearance. The order of the cuts is by member, x0, z0, kind, whatever the number of threads.
 //!

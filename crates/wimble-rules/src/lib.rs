@@ -2,7 +2,7 @@
 //!
 //! A pack is TOML (`packs/*.toml`; tables as CSV beside it). It says which members it applies to
 //! and holds rules, each one check of a closed set with its source. [`PackSet`] knows the packs
-//! that are shipped, reads a user's, and holds those in force. [`check`] judges the cuts of a
+//! that are shipped, reads a user's, and holds those in force. [`check()`] judges the cuts of a
 //! building member by member and gives a [`Judgement`]: a verdict, a margin and obligations for
 //! each cut, and findings in the words of the trade. Each check gives one answer: what it allows
 //! on an axis, and where the cut lies on it. The verdict, [`windows`] (where would it hold),

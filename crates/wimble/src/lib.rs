@@ -1,6 +1,6 @@
 //! The command `wimble`, and the same as a library.
 //!
-//! [`check`] takes the bytes of models and [`Settings`] and gives a
+//! [`check()`] takes the bytes of models and [`Settings`] and gives a
 //! [`Report`](wimble_report::Report); [`inspect`] stops after recognition. [`run`] is the command
 //! around them: arguments, files, progress, exit code. Nothing below this crate opens a file,
 //! reads the clock or the environment, or prints.

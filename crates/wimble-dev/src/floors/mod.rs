@@ -3,7 +3,7 @@
 //! A [`Floor`] is a row of joists on walls with services through them. [`expect`] works out its cuts
 //! and verdicts from closed forms of its own (`docs/measuring.md` and the rules of `uk-solid-joist`,
 //! written apart from the crates that are tested); it gives a [`Doubt`] where a hair decides or no closed
-//! form is at hand. [`write`] spells the same floor in a [`Style`]: schema, unit, representation,
+//! form is at hand. [`write()`] spells the same floor in a [`Style`]: schema, unit, representation,
 //! nesting, place in the world, one file or two.
 
 mod closed_form;

@@ -1,6 +1,6 @@
 //! GlobalIds that are the same at every writing.
 
-/// Alphabet of the compressed form; [F:DOC:IfcGloballyUniqueId].
+/// Alphabet of the compressed form; the schema documentation, IfcGloballyUniqueId.
 const ALPHABET: &[u8; 64] = b"0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz_$";
 
 /// The GlobalId of the thing called `name` in the file called `space`: 128 bits of a hash, spelt as

@@ -1,7 +1,7 @@
 //! Drawings: a joiner's, from the member's side.
 //!
 //! [`Elevation`] is one member drawn side on with its bearings, its cuts in true shape and the
-//! places where a cut may be. Every picture is SVG text first; [`png`] turns any of them into
+//! places where a cut may be. Every picture is SVG text first; [`png()`] turns any of them into
 //! dots with the shipped font, so that a picture is the same on every machine.
 //!
 //! Tones, weights and lettering are in `ink`; nothing else names a colour.

@@ -1,7 +1,7 @@
 //! The JSON report: the contract of `docs/report.md`, version 1.
 //!
 //! Every key is always there; what is unknown is null, and an empty list means known to be none.
-//! [`write`] streams row by row, one row a line, with the summary last, and never holds the whole
+//! [`write()`] streams row by row, one row a line, with the summary last, and never holds the whole
 //! text. [`Document`] is the same contract as one value: for reading a report back, and for the
 //! JSON Schema, so that what is written, read and described cannot drift apart.
 
