@@ -5,8 +5,8 @@
 //! that are shipped, reads a user's, and holds those in force. [`check()`] judges the cuts of a
 //! building member by member and gives a [`Judgement`]: a verdict, a margin and obligations for
 //! each cut, and findings in the words of the trade. Each check gives one answer: what it allows
-//! on an axis, and where the cut lies on it. The verdict, [`windows`] (where would it hold),
-//! [`limits`] (zones, greatest sizes, what pipes fit) and [`PackSet::explain`] all read that same
+//! on an axis, and where the cut lies on it. The verdict, [`windows()`] (where would it hold),
+//! [`limits()`] (zones, greatest sizes, what pipes fit) and [`PackSet::explain`] all read that same
 //! answer, so that they cannot disagree.
 //!
 //! ```
