@@ -4,28 +4,39 @@ use wimble_ifc::Region;
 use wimble_rules::PackSet;
 
 /// Countries by the words that models use for them.
-const COUNTRIES: &[(&str, &[&str])] = &[(
-    "GB",
-    &[
-        "gb",
-        "gbr",
-        "uk",
-        "u.k.",
-        "united kingdom",
-        "great britain",
-        "britain",
-        "england",
-        "scotland",
-        "wales",
-        "northern ireland",
-        "vereinigtes königreich",
-        "grossbritannien",
-        "großbritannien",
-        "royaume-uni",
-        "verenigd koninkrijk",
-        "イギリス",
-    ],
-)];
+const COUNTRIES: &[(&str, &[&str])] = &[
+    (
+        "GB",
+        &[
+            "gb",
+            "gbr",
+            "uk",
+            "u.k.",
+            "united kingdom",
+            "great britain",
+            "britain",
+            "england",
+            "scotland",
+            "wales",
+            "northern ireland",
+            "vereinigtes königreich",
+            "großbritannien",
+            "royaume-uni",
+            "verenigd koninkrijk",
+        ],
+    ),
+    ("IE", &["ie", "irl", "ireland", "éire", "eire", "republic of ireland"]),
+    (
+        "US",
+        &["us", "usa", "u.s.a.", "united states", "united states of america", "vereinigte staaten"],
+    ),
+    ("CA", &["ca", "can", "canada"]),
+    ("AU", &["au", "aus", "australia"]),
+    ("NZ", &["nz", "nzl", "new zealand", "aotearoa"]),
+    ("DE", &["de", "deu", "germany", "deutschland", "allemagne", "duitsland"]),
+    ("SE", &["se", "swe", "sweden", "sverige", "schweden"]),
+    ("NL", &["nl", "nld", "netherlands", "the netherlands", "nederland", "niederlande"]),
+];
 /// Coordinate reference systems that lie in one country.
 const SYSTEMS: &[(&str, &[&str])] =
     &[("GB", &["epsg:27700", "epsg:7405", "epsg:29902", "osgb", "british national grid"])];
@@ -110,8 +121,16 @@ mod tests {
     }
 
     #[test]
+    fn every_region_with_a_set_has_its_words_and_every_word_a_set() {
+        let sets: Vec<&str> = PackSet::regions().map(|(code, _)| code).collect();
+        let words: Vec<&str> = COUNTRIES.iter().map(|(code, _)| *code).collect();
+        assert_eq!(words, sets);
+        assert_eq!(Place::of([country("Sverige")]).code, "SE");
+    }
+
+    #[test]
     fn another_country_is_named_and_not_taken_for_the_united_kingdom() {
-        let sentence = Place::of([country("Nederland")]).sentence;
-        assert!(sentence.contains("assumed: the address says Nederland"), "{sentence}");
+        let sentence = Place::of([country("Österreich")]).sentence;
+        assert!(sentence.contains("assumed: the address says Österreich"), "{sentence}");
     }
 }
