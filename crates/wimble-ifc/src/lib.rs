@@ -71,5 +71,7 @@ pub use property::{Measure, Number, Property, PropertySet, PropertyValue};
 pub use region::Region;
 pub use root::Root;
 pub use schema::{Attribute, Class, Schema};
-pub use shape::{Body, Census, Count, Item, Remark, Subtraction};
+pub use shape::{
+    Body, Census, Count, Item, Remark, SHAPE_KINDS, ShapeGroup, ShapeKind, Subtraction,
+};
 pub use units::Units;

@@ -162,24 +162,21 @@ impl<'m> Reader<'m, '_> {
         }
     }
 
-    /// The schema's documentation extrudes the bounding polygon along +Z of its position only; some
-    /// exporters count on both ways and write bounds that would then cut nothing at all.
+    /// A bounding polygon is taken to reach both ways from its position, with a remark where that
+    /// makes a difference: see `docs/decisions/0006-bounded-half-spaces.md`.
     fn take_away(&self, operand: &Entity<'m>, solid: &Solid, half: &HalfSpace) -> Option<Solid> {
-        let left = take_away(solid, half)?;
-        let Some(bounds) = &half.bounds else { return Some(left) };
-        if left != *solid {
-            return Some(left);
-        }
-        let both = Bounds { parts: bounds.parts.clone(), floor: None };
-        let both_ways = take_away(solid, &HalfSpace { plane: half.plane, bounds: Some(both) })?;
-        if both_ways != left {
-            self.remark(
-                operand.row,
-                format!(
-                    "{} cuts nothing along +Z of its position; it is taken both ways",
-                    operand.label()
-                ),
-            );
+        let both_ways = take_away(solid, half, false)?;
+        let floor = half.bounds.as_ref().and_then(|bounds| bounds.floor);
+        let below = |floor: Plane| {
+            solid.extent_along(floor.normal).1 > floor.offset + tolerance::SAME_POINT
+        };
+        if floor.is_some_and(below) {
+            let volume = |solid: Option<&Solid>| solid.map_or(0.0, Solid::volume);
+            let upward = volume(take_away(solid, half, true).as_ref());
+            if upward - volume(Some(&both_ways)) > SKIN * solid.to_mesh(self.chord).area() {
+                let label = operand.label();
+                self.remark(operand.row, format!("{label} cuts below its position, too"));
+            }
         }
         Some(both_ways)
     }
@@ -256,14 +253,15 @@ pub(super) fn net(entity: &Entity<'_>, made: &Made) -> Result<Option<Solid>, Unr
         .map_err(|trouble| entity.trouble(format_args!("cannot be worked out: {trouble}")))
 }
 
-fn take_away(solid: &Solid, half: &HalfSpace) -> Option<Solid> {
+fn take_away(solid: &Solid, half: &HalfSpace, upward_only: bool) -> Option<Solid> {
     let Some(bounds) = &half.bounds else { return solid.clipped(&half.plane.flipped()) };
     let Some(removed) = solid.clipped(&half.plane) else { return Some(solid.clone()) };
     let mesh = removed.to_mesh(tolerance::CHORD);
+    let floor = bounds.floor.filter(|_| upward_only);
     let within = |planes: &Vec<Plane>| {
         let behind =
             |plane: &Plane| mesh.points.iter().all(|p| plane.distance(*p) <= tolerance::SAME_POINT);
-        planes.iter().chain(&bounds.floor).all(behind)
+        planes.iter().chain(&floor).all(behind)
     };
     if bounds.parts.iter().any(within) {
         // All that the half space removes lies within its bounds: they do not matter.
@@ -276,7 +274,7 @@ fn take_away(solid: &Solid, half: &HalfSpace) -> Option<Solid> {
     for piece in &bounds.parts {
         let planes: Vec<Plane> = piece
             .iter()
-            .chain(&bounds.floor)
+            .chain(&floor)
             .chain([&half.plane])
             .filter_map(|plane| plane.moved(&shift))
             .collect();
@@ -296,8 +294,7 @@ fn keep(solid: &Solid, half: &HalfSpace) -> Option<Solid> {
     let whole = clipped.to_mesh(tolerance::CHORD).transformed(&shift);
     let mut mesh = wimble_geom::Mesh::default();
     for piece in &bounds.parts {
-        let planes: Vec<Plane> =
-            piece.iter().chain(&bounds.floor).filter_map(|plane| plane.moved(&shift)).collect();
+        let planes: Vec<Plane> = piece.iter().filter_map(|plane| plane.moved(&shift)).collect();
         mesh.append(&whole.common_convex(&planes));
     }
     (!mesh.triangles.is_empty()).then(|| Solid::Mesh(mesh.transformed(&shift.inverse())))

@@ -24,6 +24,7 @@ mod curved;
 mod edge;
 mod faces;
 mod join;
+mod kinds;
 mod mapped;
 mod path;
 mod profile;
@@ -38,6 +39,7 @@ mod sweep;
 mod tests;
 
 pub use census::{Census, Count};
+pub use kinds::{SHAPE_KINDS, ShapeGroup, ShapeKind};
 pub use reader::Remark;
 
 use crate::{Model, Unreadable};

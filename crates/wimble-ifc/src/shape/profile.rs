@@ -180,6 +180,17 @@ impl<'m> Reader<'m, '_> {
         let rings: Vec<Ring> = holes.iter().map(ring).collect();
         let points = ring(&outer);
         self.count(entity, points.len())?;
+        if let Some(profiles) = super::join::cleared_up(&points, &rings) {
+            let label = entity.label();
+            self.remark(
+                entity.row,
+                format!("{label} has lines that cross; what they enclose is read"),
+            );
+            return Ok(profiles
+                .into_iter()
+                .map(|profile| Area { profile, place: DAffine2::IDENTITY })
+                .collect());
+        }
         let profile = Profile::from_rings(&points, &rings, chord)
             .ok_or_else(|| entity.trouble("encloses no area"))?;
         let (profile, place) = profile.simplified();

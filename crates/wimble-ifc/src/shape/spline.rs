@@ -243,7 +243,7 @@ impl SplineSurface {
         let (nu, nv) =
             ((self.control.len() * 2).clamp(6, 24), (self.control[0].len() * 2).clamp(6, 24));
         let (hu, hv) = (wide / (2 * nu) as f64, high / (2 * nv) as f64);
-        let (mut bend_u, mut bend_v) = (0.0_f64, 0.0_f64);
+        let (mut bend_u, mut bend_v, mut twist) = (0.0_f64, 0.0_f64, 0.0_f64);
         for i in 0..nu {
             for j in 0..nv {
                 let (a, b) = (
@@ -255,10 +255,18 @@ impl SplineSurface {
                     .max((self.at(a - hu, b) + self.at(a + hu, b) - here).length() / (hu * hu));
                 bend_v = bend_v
                     .max((self.at(a, b - hv) + self.at(a, b + hv) - here).length() / (hv * hv));
+                let across =
+                    self.at(a + hu, b + hv) - self.at(a + hu, b - hv) - self.at(a - hu, b + hv)
+                        + self.at(a - hu, b - hv);
+                twist = twist.max(across.length() / (4.0 * hu * hv));
             }
         }
+        // Straight both ways, a surface may still be twisted like a propeller: a cell leaves its
+        // two triangles by an eighth of the twist over it.
+        let twisted = (twist * wide * high / (8.0 * chord)).sqrt().max(1.0);
         let step = |bend: f64, whole: f64| {
-            if bend > 0.0 { (8.0 * chord / bend).sqrt().max(whole / 100.0) } else { f64::INFINITY }
+            let bent = if bend > 0.0 { (8.0 * chord / bend).sqrt() } else { f64::INFINITY };
+            bent.min(whole / twisted).max(whole / 100.0)
         };
         (step(bend_u, wide), step(bend_v, high))
     }

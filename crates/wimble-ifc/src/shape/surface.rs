@@ -135,7 +135,10 @@ impl Surface {
                 let local = frame.inverse().transform_point3(line.at(v));
                 frame.transform_point3(DMat3::from_rotation_z(u) * local)
             }
-            Self::Spline { surface, .. } => surface.at(u, v),
+            Self::Spline { surface, round, .. } => {
+                let at = folded(surface, *round, DVec2::new(u, v));
+                surface.at(at.x, at.y)
+            }
         }
     }
 
@@ -211,7 +214,9 @@ impl Surface {
                 let (q, on) = (into.transform_point3(p), into.transform_point3(line.at(v)));
                 DVec2::new(q.y.atan2(q.x) - on.y.atan2(on.x), v)
             }
-            Self::Spline { surface, seeds, .. } => locate_on_spline(surface, seeds, p, hint),
+            Self::Spline { surface, seeds, round, .. } => {
+                locate_on_spline(surface, *round, seeds, p, hint)
+            }
         }
     }
 
@@ -293,14 +298,29 @@ fn nearest_share(a: DVec3, b: DVec3, p: DVec3) -> (f64, f64) {
     (share, p.distance_squared(a + along * share.clamp(0.0, 1.0)))
 }
 
+/// Parameters within a spline's domain: past its end a round one begins again, another stops.
+fn folded(surface: &SplineSurface, round: (bool, bool), at: DVec2) -> DVec2 {
+    let (u, v) = surface.domain();
+    let once = |t: f64, (low, high): (f64, f64), round: bool| {
+        if round && !(low..=high).contains(&t) {
+            low + (t - low).rem_euclid(high - low)
+        } else {
+            t.clamp(low, high)
+        }
+    };
+    DVec2::new(once(at.x, u, round.0), once(at.y, v, round.1))
+}
+
 fn locate_on_spline(
     surface: &SplineSurface,
+    round: (bool, bool),
     seeds: &[(DVec2, DVec3)],
     p: DVec3,
     hint: Option<DVec2>,
 ) -> DVec2 {
     let (u, v) = surface.domain();
     let (low, high) = (DVec2::new(u.0, v.0), DVec2::new(u.1, v.1));
+    let fold = |q: DVec2| folded(surface, round, q);
     let apart = |q: DVec2| surface.at(q.x, q.y).distance(p);
     let refine = |start: DVec2| {
         // Gauss–Newton with differences, halved while it does not help.
@@ -323,12 +343,12 @@ fn locate_on_spline(
             };
             let mut size = 1.0;
             let before = here.length();
-            let mut next = (at + step).clamp(low, high);
+            let mut next = fold(at + step);
             while apart(next) > before && size > 1e-3 {
                 size /= 2.0;
-                next = (at + step * size).clamp(low, high);
+                next = fold(at + step * size);
             }
-            let moved = (next - at) / (high - low);
+            let moved = step * size / (high - low);
             if apart(next) > before {
                 break;
             }
@@ -350,15 +370,14 @@ fn locate_on_spline(
     nearest.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut best = (f64::INFINITY, low);
     // The place next to the last one first: along a boundary it is nearly always right.
-    let starts = hint.map(|hint| hint.clamp(low, high)).into_iter();
+    let starts = hint.map(fold).into_iter();
     for start in starts.chain(nearest.iter().map(|(_, uv)| *uv)) {
         let found = refine(start);
         let distance = apart(found);
         if distance < best.0 {
             best = (distance, found);
         }
-        // On the surface, or nearer than any point of it that is known.
-        if best.0 < 1e-6 || best.0 * best.0 < nearest[0].0 * 0.01 {
+        if best.0 < 1e-6 {
             break;
         }
     }

@@ -91,7 +91,7 @@ fn bounds_that_begin_beyond_the_body_cut_both_ways_with_a_remark() {
         ),
     );
     near(body.items[0].solid.as_ref().unwrap().bounds().max.z, 3.0);
-    assert!(body.remarks[0].text.contains("both ways"));
+    assert!(body.remarks[0].text.contains("cuts below its position, too"));
 }
 
 /// A hole along y through the joist, 60 mm, at 2 m.

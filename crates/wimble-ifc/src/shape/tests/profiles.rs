@@ -162,3 +162,26 @@ fn a_profile_of_no_size_says_so() {
     );
     assert_eq!(text, "IfcRectangleProfileDef #101 has a XDim of 0 m");
 }
+
+#[test]
+fn lines_that_cross_enclose_what_they_enclose() {
+    // A bow tie of two triangles, and a square whose void reaches over its edge.
+    let points = |first: usize, at: [(f64, f64); 4]| -> String {
+        at.iter()
+            .enumerate()
+            .map(|(i, (x, y))| format!("#{}=IFCCARTESIANPOINT(({x:?},{y:?}));\n", first + i))
+            .collect()
+    };
+    let tie = extruded(&format!(
+        "IFCARBITRARYCLOSEDPROFILEDEF(.AREA.,$,#102);\n#102=IFCPOLYLINE((#110,#111,#112,#113,#110));\n{}",
+        points(110, [(0.0, 0.0), (2.0, 2.0), (2.0, 0.0), (0.0, 2.0)])
+    ));
+    about(tie.volume(), 2.0, 1e-6);
+    let notched = extruded(&format!(
+        "IFCARBITRARYPROFILEDEFWITHVOIDS(.AREA.,$,#102,(#103));\n#102=IFCPOLYLINE((#110,#111,#112,#113,#110));\n#103=IFCPOLYLINE((#120,#121,#122,#123,#120));\n{}{}",
+        points(110, [(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)]),
+        points(120, [(1.0, -1.0), (1.5, -1.0), (1.5, 1.0), (1.0, 1.0)])
+    ));
+    about(notched.volume(), 3.5, 1e-6);
+    assert!(matches!(notched, Solid::Prism(_)));
+}
