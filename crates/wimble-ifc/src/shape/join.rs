@@ -41,7 +41,7 @@ pub(super) fn joined(areas: &[Area]) -> Option<Area> {
 /// What an outer ring and its holes enclose, if that is not what they say: the ring crosses
 /// itself, or holes cross it or each other. `None` if all is well.
 pub(super) fn cleared_up(outer: &Ring, holes: &[Ring]) -> Option<Vec<Profile>> {
-    let plain = |ring: &Ring| ring.iter().map(|p| p.to_array()).collect::<Vec<[f64; 2]>>();
+    let plain = |ring: &Ring| ring.iter().map(DVec2::to_array).collect::<Vec<[f64; 2]>>();
     let subject = vec![plain(outer)];
     let clip: Vec<Vec<[f64; 2]>> = holes.iter().map(plain).collect();
     let shapes = subject.overlay(&clip, OverlayRule::Difference, FillRule::NonZero);

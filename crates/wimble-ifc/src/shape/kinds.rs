@@ -61,7 +61,7 @@ pub const SHAPE_KINDS: &[ShapeKind] = kinds! {
     Curve "chords": "IfcBSplineCurve" "IfcBezierCurve" "IfcRationalBezierCurve" "IfcBSplineCurveWithKnots" "IfcRationalBSplineCurveWithKnots" "IfcOffsetCurve2D";
     Curve "its curve in space": "IfcSurfaceCurve" "IfcSeamCurve" "IfcIntersectionCurve" "IfcEdgeCurve";
     Surface "plane triangles": "IfcPlane";
-    Surface "triangles within the chord tolerance; a hundred grid lines at most each way": "IfcCylindricalSurface" "IfcSphericalSurface" "IfcToroidalSurface" "IfcSurfaceOfLinearExtrusion" "IfcSurfaceOfRevolution" "IfcBSplineSurface" "IfcBezierSurface" "IfcRationalBezierSurface" "IfcBSplineSurfaceWithKnots" "IfcRationalBSplineSurfaceWithKnots";
+    Surface "triangles within the chord tolerance; a hundred grid lines at most each way": "IfcCylindricalSurface" "IfcSphericalSurface" "IfcToroidalSurface" "IfcSurfaceOfLinearExtrusion" "IfcSurfaceOfRevolution" "IfcBSplineSurface" "IfcBSplineSurfaceWithKnots" "IfcRationalBSplineSurfaceWithKnots";
     Surface "the surface that it bounds": "IfcRectangularTrimmedSurface" "IfcCurveBoundedPlane" "IfcCurveBoundedSurface";
 };
 

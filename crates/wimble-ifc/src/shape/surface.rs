@@ -500,8 +500,6 @@ impl<'m> Reader<'m, '_> {
                 self.swept_surface(entity, &frame, &frame)
             }
             "IFCBSPLINESURFACE"
-            | "IFCBEZIERSURFACE"
-            | "IFCRATIONALBEZIERSURFACE"
             | "IFCBSPLINESURFACEWITHKNOTS"
             | "IFCRATIONALBSPLINESURFACEWITHKNOTS" => self.spline_surface(entity),
             "IFCRECTANGULARTRIMMEDSURFACE" | "IFCCURVEBOUNDEDSURFACE" | "IFCCURVEBOUNDEDPLANE" => {
