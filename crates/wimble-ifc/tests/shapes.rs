@@ -3,6 +3,13 @@
 //! Nothing here compares with another reader (the comparison of extents at the top level does);
 //! these tests hold what must be true of any solid that is read.
 
+#![expect(
+    clippy::print_stdout,
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test stops where it fails and says what it skipped and counted"
+)]
+
 use std::path::{Path, PathBuf};
 use wimble_geom::Solid;
 use wimble_ifc::{Body, Census, Model, SHAPE_KINDS, is_zip, unzip};
