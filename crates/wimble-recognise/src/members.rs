@@ -46,6 +46,7 @@ pub(crate) fn carriers(
                 along: Some(piece.stick.frame.x),
                 lining_mm: None,
                 made_of: true,
+                masonry: false,
             });
         }
     }
@@ -78,6 +79,7 @@ fn element(candidate: &Candidate, sort: &Sort, at: u32) -> Vec<Carrier> {
             along: None,
             lining_mm: (carrier_sort == CarrierSort::Wall).then(|| lining_mm(candidate)).flatten(),
             made_of: carrier_sort != CarrierSort::Wall || !candidate.materials.entries.is_empty(),
+            masonry: carrier_sort == CarrierSort::Wall && is_masonry(candidate),
         })
         .collect()
 }
@@ -91,6 +93,11 @@ fn is_hanger(candidate: &Candidate) -> bool {
 fn is_partition(candidate: &Candidate) -> bool {
     matches!(candidate.predefined.as_str(), "PARTITIONING" | "MOVABLE" | "PARAPET")
         || names(candidate).has(Topic::Partition)
+}
+
+/// Whether any of its materials is masonry.
+fn is_masonry(candidate: &Candidate) -> bool {
+    candidate.materials.entries.iter().any(|m| lexicon().topics(&m.name).has(Topic::Masonry))
 }
 
 /// Thickness of the lining on the thicker side of a layered wall, mm.

@@ -22,6 +22,8 @@ const ALONG: f64 = 0.6;
 const POCKET: f64 = 120.0;
 /// A pocket or flange reaches at most this far over the member.
 const POCKET_LENGTH: f64 = 400.0;
+/// Less bearing than this on masonry is worth a remark (practice.md).
+const ON_MASONRY: f64 = 90.0;
 /// How far beyond the ends carriers are looked for.
 const BEYOND: f64 = 500.0;
 /// Cosine above which two members run the same way.
@@ -373,8 +375,17 @@ impl<'a> Around<'a> {
         for found in &mut touching.found {
             let carrier = near.iter().find(|(carrier, _)| carrier.who == found.who);
             let Some((carrier, _)) = carrier else { continue };
+            let long = found.at[1] - found.at[0];
+            if carrier.masonry && found.basis == Basis::Contact && long < ON_MASONRY {
+                found.note.get_or_insert(format!(
+                    "bears {long:.0} mm on {}: 90 mm is usual on masonry",
+                    found.called
+                ));
+            }
             match carrier.lining_mm {
-                Some(lining) if lining > 0.0 && found.basis == Basis::Contact => {
+                Some(lining)
+                    if lining > 0.0 && matches!(found.basis, Basis::Contact | Basis::BuiltIn) =>
+                {
                     let [from, to] = found.at;
                     let inner = [
                         if from > 0.0 { from + lining } else { from },

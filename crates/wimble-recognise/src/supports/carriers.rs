@@ -47,6 +47,8 @@ pub(crate) struct Carrier {
     pub(crate) lining_mm: Option<f64>,
     /// Whether the model says what the wall is made of.
     pub(crate) made_of: bool,
+    /// Whether it is masonry.
+    pub(crate) masonry: bool,
 }
 
 /// Carriers by place.
