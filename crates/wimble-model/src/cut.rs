@@ -32,6 +32,9 @@ pub struct Cut {
     pub min_mm: glam::DVec3,
     /// Envelope in the member's frame: greatest corner.
     pub max_mm: glam::DVec3,
+    /// Whether the outside sizes of all its services are known; else it is at least as large as
+    /// this, and nothing that depends on its size can pass.
+    pub sizes_known: bool,
     /// What a tool must be: the size of bit.
     pub bit_mm: f64,
     /// For a hole with `shared` > 1: the least circle round the bare group plus clearance, which

@@ -313,6 +313,7 @@ fn hole(member: u32, services: &[u32], x0: f64, size: f64, verdict: Verdict) -> 
         openings: vec![],
         inside: vec![],
         too_small: vec![],
+        sizes_known: true,
         kind: CutKind::Hole,
         edge: Edge::None,
         shape: CutShape::Round,

@@ -86,6 +86,7 @@ pub fn cut_by_hand(
         services: Vec::new(),
         openings: Vec::new(),
         too_small: Vec::new(),
+        sizes_known: true,
         inside: Vec::new(),
         kind,
         edge: match kind {

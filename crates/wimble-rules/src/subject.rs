@@ -23,6 +23,7 @@ pub(crate) struct Mark {
     pub(crate) bit: f64,
     pub(crate) shared: u32,
     pub(crate) proud: f64,
+    pub(crate) sizes_known: bool,
     /// Trades of its services, as bits.
     pub(crate) trades: u16,
     /// Kinds of its services, as bits.
@@ -47,6 +48,7 @@ impl Mark {
             bit: cut.bit_mm,
             shared: cut.shared,
             proud: cut.proud_mm,
+            sizes_known: cut.sizes_known,
             trades: 0,
             services: 0,
             depth: cut.depth_mm,

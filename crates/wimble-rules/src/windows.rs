@@ -79,6 +79,7 @@ impl Probe {
             bit: self.bit_mm,
             shared: 1,
             proud: 0.0,
+            sizes_known: true,
             trades: 0,
             services: 0,
             depth,

@@ -53,6 +53,7 @@ fn cut(kind: CutKind, edge: Edge, x: [f64; 2], z: [f64; 2], verdict: Verdict) ->
         services: vec![],
         openings: vec![],
         too_small: vec![],
+        sizes_known: true,
         inside: vec![],
         kind,
         edge,

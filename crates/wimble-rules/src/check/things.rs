@@ -135,6 +135,7 @@ pub(crate) fn asked(
                     Section::OpenWeb { webs_known, .. } => Some(webs_known),
                     _ => Some(true),
                 },
+                Fact::SizeKnown => Some(subject.mark.sizes_known),
                 _ => None,
             };
             value.map(|value| value == *wanted).ok_or(Missing::Fact(fact))

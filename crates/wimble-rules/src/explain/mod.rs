@@ -33,7 +33,7 @@ pub struct Explanation {
 }
 
 /// Names of findings that no rule makes, with what they mean.
-const SPOKEN: [(&str, &str); 6] = [
+const SPOKEN: [(&str, &str); 5] = [
     (
         "scope/no-pack",
         "No pack in force has figures for such a cut in such a member: the engineer or the maker decides.",
@@ -54,7 +54,6 @@ const SPOKEN: [(&str, &str); 6] = [
         "measuring/opening-too-small",
         "An opening that is modelled does not take the service that passes it with its clearance; the cut that both need is judged.",
     ),
-    ("measuring/remark", "A remark made while the cut was measured; it changes no verdict."),
 ];
 
 impl PackSet {

@@ -71,6 +71,7 @@ fn whole(member: &Member) -> Mark {
         bit: 0.0,
         shared: 0,
         proud: 0.0,
+        sizes_known: true,
         trades: 0,
         services: 0,
         depth,

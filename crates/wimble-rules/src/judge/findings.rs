@@ -70,13 +70,14 @@ fn place(one: &Broken<'_>) -> (String, Vec<u32>, Option<Once>) {
         Cause::Part { pack, rule, part } => {
             let cuts = match part.about {
                 About::Cut(other) => vec![one.cut.min(other), one.cut.max(other)],
-                _ if matches!(rule.check, Check::Member(_)) => Vec::new(),
+                // A fact of the member is said once for all its cuts.
+                _ if of_the_member(rule) => Vec::new(),
                 _ => own,
             };
             (format!("{}/{}", pack.id, rule.said_as()), cuts, rule.once_per)
         }
         Cause::Missing { pack, rule, .. } => {
-            let cuts = if matches!(rule.check, Check::Member(_)) { Vec::new() } else { own };
+            let cuts = if of_the_member(rule) { Vec::new() } else { own };
             (format!("{}/{}", pack.id, rule.said_as()), cuts, rule.once_per)
         }
         Cause::WhichPack { .. } => ("scope/fact-missing".to_owned(), Vec::new(), None),
@@ -85,12 +86,15 @@ fn place(one: &Broken<'_>) -> (String, Vec<u32>, Option<Once>) {
     }
 }
 
+/// Whether a rule is about the member alone.
+fn of_the_member(rule: &Rule) -> bool {
+    matches!(&rule.check, Check::Member(condition) if !condition.fact.of_the_cut())
+}
+
 /// A note about the member alone names no cuts.
 fn about_member(one: &Broken<'_>) -> bool {
     match &one.cause {
-        Cause::Part { rule, .. } => {
-            matches!(rule.check, Check::Member(_)) && one.otherwise == Otherwise::Note
-        }
+        Cause::Part { rule, .. } => of_the_member(rule) && one.otherwise == Otherwise::Note,
         _ => false,
     }
 }
@@ -212,9 +216,6 @@ pub(crate) fn remarks<'p>(
         );
     }
     if let Some(cut) = situation.cuts.get(mark.cut as usize) {
-        for note in &cut.notes {
-            remark("measuring/remark", note.0.clone());
-        }
         if !cut.too_small.is_empty() {
             remark(
                 "measuring/opening-too-small",

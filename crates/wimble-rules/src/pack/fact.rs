@@ -28,6 +28,7 @@ pub(crate) enum Fact {
     Trade,
     Service,
     Shared,
+    SizeKnown,
 }
 
 /// What sort of value a fact has.
@@ -39,7 +40,7 @@ pub(crate) enum Sort {
     Figure,
 }
 
-const FACTS: [(Fact, &str); 20] = [
+const FACTS: [(Fact, &str); 21] = [
     (Fact::Kind, "kind"),
     (Fact::Section, "section"),
     (Fact::Make, "make"),
@@ -60,6 +61,7 @@ const FACTS: [(Fact, &str); 20] = [
     (Fact::Trade, "trade"),
     (Fact::Service, "service"),
     (Fact::Shared, "shared"),
+    (Fact::SizeKnown, "size-known"),
 ];
 
 const KINDS: &[&str] = &[
@@ -116,7 +118,7 @@ impl Fact {
             Self::Shape => Sort::Words(SHAPES),
             Self::Trade => Sort::Words(TRADES),
             Self::Service => Sort::Words(SERVICES),
-            Self::LoadBearing | Self::WebsKnown => Sort::YesNo,
+            Self::LoadBearing | Self::WebsKnown | Self::SizeKnown => Sort::YesNo,
             Self::Depth | Self::Breadth | Self::Length | Self::Span | Self::Overhang => {
                 Sort::Length
             }
@@ -126,7 +128,7 @@ impl Fact {
 
     /// Whether it is a fact of the cut and its services rather than of the member.
     pub(crate) const fn of_the_cut(self) -> bool {
-        matches!(self, Self::Shape | Self::Trade | Self::Service | Self::Shared)
+        matches!(self, Self::Shape | Self::Trade | Self::Service | Self::Shared | Self::SizeKnown)
     }
 }
 

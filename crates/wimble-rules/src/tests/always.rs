@@ -154,3 +154,19 @@ fn joinery_is_judged_by_its_own_rules_only() {
         joist().cut(CutKind::Joinery, (1100.0, 1140.0), (-110.0, -50.0)).hole(1170.0, 0.0, 27.0);
     assert_eq!(beside.verdicts(), [Pass, Pass]);
 }
+
+#[test]
+fn a_service_of_unknown_size_never_passes() {
+    let line = |x: f64| joist().hole(x, 0.0, 0.1).last(|cut| cut.sizes_known = false);
+    assert_eq!(line(1170.0).verdict(), wimble_model::Verdict::Unknown);
+    assert_eq!(line(1170.0).said(), ["always/service-size unknown"]);
+    assert_eq!(line(1800.0).verdict(), Fail, "whatever its size, it is outside the zone");
+}
+
+#[test]
+fn an_opening_that_is_too_small_is_noted() {
+    let trial =
+        joist().hole(1170.0, 0.0, 27.0).last(|c| c.too_small = vec![wimble_model::OpeningIx(0)]);
+    assert_eq!(trial.verdict(), Pass);
+    assert_eq!(trial.said(), ["measuring/opening-too-small note"]);
+}
