@@ -42,7 +42,7 @@ impl Mesh {
     /// What is left when a convex body, given by its half spaces, is taken away.
     #[must_use]
     pub fn minus_convex(&self, body: &[Plane]) -> Self {
-        self.against(body, false)
+        self.without(body)
     }
 
     /// What is shared with a convex body, given by its half spaces.
@@ -58,7 +58,7 @@ impl Mesh {
     }
 
     /// Surface fragments outside the body, plus the body's own faces inside the mesh, turned.
-    fn against(&self, body: &[Plane], inside: bool) -> Self {
+    fn without(&self, body: &[Plane]) -> Self {
         let touches = |triangle: &Triangle| {
             !body.iter().any(|plane| {
                 triangle.iter().all(|p| plane.distance(*p) >= 0.0) && !lies_in(triangle, plane)
@@ -79,18 +79,24 @@ impl Mesh {
         {
             return self.clone();
         }
-        let untouched = kept.len();
-        for plane in body {
-            let mut next = Vec::with_capacity(rest.len());
-            for polygon in rest {
+        let mut within: Vec<Polygon> = Vec::new();
+        for whole in rest {
+            let mut before_any: Vec<Polygon> = Vec::new();
+            let mut left = Some(whole.clone());
+            for plane in body {
+                let Some(polygon) = left.take() else { break };
                 let (behind, before) = split(polygon, plane);
-                next.extend(behind);
-                kept.extend(before.iter().flat_map(|polygon| fan(polygon)));
+                before_any.extend(before);
+                left = behind;
             }
-            rest = next;
-        }
-        if inside {
-            kept = rest.iter().flat_map(|polygon| fan(polygon)).collect();
+            match left {
+                // Nothing of it is inside: it stays in one piece.
+                None => kept.extend(fan(&whole)),
+                Some(inner) => {
+                    kept.extend(before_any.iter().flat_map(|polygon| fan(polygon)));
+                    within.push(inner);
+                }
+            }
         }
         let mut caps: Vec<Triangle> = Vec::new();
         for (i, plane) in body.iter().enumerate() {
@@ -102,17 +108,23 @@ impl Mesh {
             let mut faces: Vec<Polygon> =
                 cut(self, &plane.flipped()).cap.iter().map(|face| face.to_vec()).collect();
             for (j, other) in body.iter().enumerate() {
-                if i != j && !faces.is_empty() {
-                    faces = faces.into_iter().filter_map(|face| split(face, other).0).collect();
+                if i == j || faces.is_empty() {
+                    continue;
                 }
+                // Of planes that are one within rounding, as along straight stretches of a
+                // profile, the first has the face.
+                let alike = plane.normal.dot(other.normal) > 0.0;
+                faces = faces
+                    .into_iter()
+                    .filter_map(|face| {
+                        let lies = face.iter().all(|p| other.distance(*p).abs() <= ON_PLANE);
+                        if lies { (alike && i < j).then_some(face) } else { split(face, other).0 }
+                    })
+                    .collect();
             }
             caps.extend(faces.iter().flat_map(|face| fan(face)));
         }
-        if !inside
-            && kept.len() == untouched
-            && caps.is_empty()
-            && untouched == self.triangles.len()
-        {
+        if within.is_empty() && caps.is_empty() {
             return self.clone();
         }
         let mut welder = Welder::new(1e-7);

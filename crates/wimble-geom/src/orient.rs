@@ -5,6 +5,7 @@
 
 use crate::tolerance::SAME_POINT;
 use crate::{Aabb, Mesh};
+use glam::DVec3;
 use rustc_hash::FxHashMap;
 use smallvec::SmallVec;
 
@@ -210,6 +211,29 @@ impl Mesh {
         parts
     }
 
+    /// Whether the first part's surface goes round the first corner of the second: by how often
+    /// a ray from it meets the surface.
+    fn part_encloses(&self, outer: &[u32], inner: &[u32]) -> bool {
+        let Some(&first) = inner.first() else { return false };
+        let from = self.points[self.triangles[first as usize][0] as usize];
+        // Along no edge that anyone draws.
+        let way = DVec3::new(0.801_783_725, 0.534_522_484, 0.267_261_242);
+        let met = outer.iter().filter(|&&t| {
+            let [a, b, c] = self.corners(self.triangles[t as usize]);
+            let (ab, ac) = (b - a, c - a);
+            let normal = ab.cross(ac);
+            let lean = -way.dot(normal);
+            if lean.abs() < 1e-300 {
+                return false;
+            }
+            let turn = (from - a).cross(way);
+            let (reach, u, v) =
+                ((from - a).dot(normal) / lean, ac.dot(turn) / lean, -ab.dot(turn) / lean);
+            reach > 0.0 && u >= 0.0 && v >= 0.0 && u + v <= 1.0
+        });
+        met.count() % 2 == 1
+    }
+
     /// Signed volume decides which side is out.
     fn turn_outward(&mut self) {
         if !self.closed {
@@ -240,6 +264,7 @@ impl Mesh {
             let outermost = if look_for_nesting {
                 (0..parts.len())
                     .filter(|&j| j != i && strictly_inside(&about[i].0, &about[j].0))
+                    .filter(|&j| self.part_encloses(&parts[j], &part[..]))
                     .max_by(|&j, &k| about[j].1.abs().total_cmp(&about[k].1.abs()))
             } else {
                 None
@@ -302,6 +327,39 @@ mod tests {
         let mended = torn.oriented();
         assert!(mended.closed);
         assert!((mended.volume() - 8.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_part_in_the_crook_of_another_is_no_cavity_however_it_is_turned() {
+        // A frame of three bars, and a small cube in the open between them, inside out.
+        let outer = [
+            (0.0, 0.0),
+            (3.0, 0.0),
+            (3.0, 3.0),
+            (2.5, 3.0),
+            (2.5, 0.5),
+            (0.5, 0.5),
+            (0.5, 3.0),
+            (0.0, 3.0),
+        ];
+        let frame = Prism {
+            frame: DAffine3::IDENTITY,
+            profile: Profile::Rings {
+                outer: outer.map(Into::into).to_vec(),
+                holes: vec![],
+                chord: 0.0,
+            },
+            sweep: DVec3::Z * 3.0,
+        };
+        let area = frame.profile.area();
+        let mut both = Solid::Prism(frame).to_mesh(1e-4);
+        both.append(
+            &cube(1.0)
+                .transformed(&DAffine3::from_translation(DVec3::new(1.5, 1.5, 1.0)))
+                .flipped(),
+        );
+        let volume = both.oriented().volume();
+        assert!((volume - area * 3.0 - 1.0).abs() < 1e-9, "{volume}");
     }
 
     #[test]
