@@ -208,17 +208,10 @@ fn product_names(shared: &Path) -> BTreeSet<String> {
         let (_, text) = read(&shared.join("standards/ifc/attributes").join(file));
         let extract: Value = serde_json::from_slice(&text).expect("the extract is JSON");
         let entities = extract["entities"].as_object().expect("entities");
-        for name in entities.keys() {
-            let mut at = name.as_str();
-            loop {
-                if at == "IfcProduct" {
-                    names.insert(name.to_uppercase());
-                    break;
-                }
-                match entities[at]["supertype"].as_str() {
-                    Some(up) => at = up,
-                    None => break,
-                }
+        for (name, entity) in entities {
+            let above = entity["supertypes"].as_array().into_iter().flatten();
+            if name == "IfcProduct" || above.clone().any(|up| up == "IfcProduct") {
+                names.insert(name.to_uppercase());
             }
         }
     }
