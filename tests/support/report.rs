@@ -37,6 +37,8 @@ pub(crate) struct Member {
     pub(crate) spans: Vec<f64>,
     /// Direction of x in the world.
     pub(crate) x: [f64; 3],
+    /// What is said of it alone, and of none of its cuts.
+    pub(crate) findings: Vec<Finding>,
 }
 
 /// A cut.
@@ -151,7 +153,16 @@ fn read(report: &wimble_report::Report) -> Report {
         .iter()
         .map(|row| (words(&row["fingerprint"]), finding(row)))
         .collect();
-    let members = list(&json["members"]).iter().map(member).collect();
+    let alone = |row: &Value| -> Vec<Finding> {
+        list(&json["findings"])
+            .iter()
+            .filter(|said| said["member"] == row["id"] && list(&said["cuts"]).is_empty())
+            .map(finding)
+            .collect()
+    };
+    let members =
+        list(&json["members"]).iter().map(|row| Member { findings: alone(row), ..member(row) });
+    let members = members.collect();
     let service_name = |id: &Value| {
         let at = services_by_id[&words(id)];
         words(&json["services"][at]["name"])
@@ -201,6 +212,7 @@ fn member(row: &Value) -> Member {
             .map(|span| number(&span["to_mm"]) - number(&span["from_mm"]))
             .collect(),
         x: [0, 1, 2].map(|axis| number(&row["frame"]["x"][axis])),
+        findings: Vec::new(),
     }
 }
 

@@ -151,7 +151,8 @@ pub(super) fn both_edges(
         if let (Some(otherwise), Some(span)) = (same_half, subject.span()) {
             let middle = f64::midpoint(span.from_mm, span.to_mm);
             let theirs = other.mid_x() - middle;
-            if other.mid_x() < span.from_mm || other.mid_x() > span.to_mm || theirs == 0.0 {
+            // Over a bearing the other belongs to the nearer span: both sides of a pair say the same.
+            if subject.view.span_at(other.mid_x()) != subject.span || theirs == 0.0 {
                 continue;
             }
             let mine = mark.mid_x();
