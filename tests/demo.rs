@@ -64,7 +64,6 @@ fn report() -> Report {
 }
 
 #[test]
-#[ignore = "known faults: ply of a trimmer, open-web assemblies, binder (see the closing list in tests/demo/README.md)"]
 fn every_cut_of_the_demo_building_is_as_expected() {
     let (expected, report) = (expected(), report());
     let mut left: Vec<&Cut> = report.cuts.iter().collect();

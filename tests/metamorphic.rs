@@ -8,6 +8,7 @@
 mod support;
 
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 use support::report::{Cut, Report, check};
 use wimble_dev::demo::{self, Variant};
 use wimble_dev::floors::{Floor, MemberForm, Random, ServiceForm, Style, floor, write};
@@ -88,7 +89,7 @@ fn one_of<T: Copy + std::fmt::Debug + 'static>(all: &'static [T]) -> impl Strate
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 12, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 12, failure_persistence: None, rng_seed: RngSeed::Fixed(7), ..ProptestConfig::default() })]
 
     #[test]
     fn unit_changes_nothing(seed in 0_u64..1000, unit in one_of(&LengthUnit::ALL), degrees: bool) {
@@ -175,7 +176,7 @@ fn senseless(report: &Report) -> Vec<(String, Vec<f64>)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 8, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 8, failure_persistence: None, rng_seed: RngSeed::Fixed(7), ..ProptestConfig::default() })]
 
     /// Trusses, rafters, openings, bends, a cylinder and all, turned and moved, in other units.
     #[test]
@@ -185,15 +186,37 @@ proptest! {
         services in one_of(&LengthUnit::ALL),
         world_by in one_of(&[WorldBy::SitePlacement, WorldBy::Context, WorldBy::EveryElement]),
     ) {
-        let world = Style::somewhere(&mut Random::new(place));
-        let moved = Variant { structure, services, world, world_by, ..Variant::default() };
-        let (plain, moved) = (of_demo(&Variant::default()), of_demo(&moved));
-        let (plain, moved) = (senseless(&plain), senseless(&moved));
-        prop_assert_eq!(plain.len(), moved.len());
-        for (a, b) in plain.iter().zip(&moved) {
-            let near = a.1.iter().zip(&b.1).all(|(a, b)| (a - b).abs() <= 0.1);
-            prop_assert!(a.0 == b.0 && near, "{:?}\nis {:?}", a, b);
-        }
+        let moved = Variant { structure, services, world_by, ..moved_to(place) };
+        let found = demo_differs(&moved);
+        prop_assert!(found.is_none(), "{}", found.unwrap_or_default());
+    }
+}
+
+fn moved_to(place: u64) -> Variant {
+    Variant { world: Style::somewhere(&mut Random::new(place)), ..Variant::default() }
+}
+
+/// The first cut of the demo building that differs where it is written as told.
+fn demo_differs(variant: &Variant) -> Option<String> {
+    let plain = senseless(&of_demo(&Variant::default()));
+    let moved = senseless(&of_demo(variant));
+    let different = plain
+        .iter()
+        .zip(&moved)
+        .find(|(a, b)| a.0 != b.0 || a.1.iter().zip(&b.1).any(|(a, b)| (a - b).abs() > 0.1));
+    let told = different.map(|(a, b)| format!("{a:?}\nis {b:?}\n{variant:?}"));
+    told.or_else(|| {
+        (plain.len() != moved.len()).then(|| format!("{} cuts and {}", plain.len(), moved.len()))
+    })
+}
+
+/// Noise of the coordinates once made an I-joist's web thin as nothing (the first) and took the flanges of
+/// another for the chords of an open-web joist (the second).
+#[test]
+fn noise_of_coordinates_makes_no_other_section() {
+    for place in [15838, 174_218] {
+        let variant = Variant { structure: LengthUnit::Inch, ..moved_to(place) };
+        assert_eq!(demo_differs(&variant), None);
     }
 }
 

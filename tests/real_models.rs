@@ -233,7 +233,6 @@ fn counted_in_text(bytes: &[u8], names: &BTreeSet<String>) -> usize {
 }
 
 #[test]
-#[ignore = "known fault: one count differs since products are counted without our reader"]
 fn every_model_is_read_without_a_panic_and_accounted_for() {
     let Some(shared) = shared("every_model_is_read_without_a_panic_and_accounted_for") else {
         return;

@@ -19,6 +19,9 @@ const LEAST_GAP_MM: f64 = 30.0;
 /// Webs may stand this far out of the depth between chords (bolt heads, plates), mm.
 const PROUD_MM: f64 = 5.0;
 
+/// A web this much of the chords' length leaves nothing open.
+const BOARD: f64 = 0.9;
+
 /// One member of several items.
 #[derive(Debug, Clone)]
 pub(crate) struct Joined {
@@ -145,6 +148,15 @@ fn open_web(sticks: &[(usize, Stick)], across: Across, bare: bool) -> Option<Sti
     }
     let webs: Vec<&Stick> =
         (0..sticks.len()).filter(|i| !chords.contains(i)).map(|i| &sticks[i].1).collect();
+    // One board all along is the web of an I-joist.
+    let board = |web: &&Stick| {
+        matches!(web.section, Section::Rectangle { .. })
+            && web.length_mm >= BOARD * one.length_mm
+            && web.frame.x.dot(one.frame.x).abs() > PARALLEL
+    };
+    if webs.iter().any(board) {
+        return None;
+    }
     let all_between = webs.iter().all(|web| {
         let place = boxed_in(&whole, &web.figure);
         place.min.z > boxes[low].min.z - PROUD_MM

@@ -298,7 +298,13 @@ impl Placed {
                 .map(|p| at(f64::midpoint(p[0], p[1])))
                 .fold([0.0_f64, 0.0_f64], |w, s| [w[0].min(s[0]), w[1].max(s[1])])
         };
-        let y_web = at(f64::midpoint(low, high));
+        // Step by step: a height where the outline turns (the faces' diagonals meet half-way up)
+        // may find nothing.
+        let y_web = web
+            .iter()
+            .filter_map(|step| slice.widths(f64::midpoint(step[0], step[1])).first().copied())
+            .reduce(|wide, step| [wide[0].min(step[0]), wide[1].max(step[1])]);
+        let Some(y_web) = y_web else { return self.whole() };
         MemberBody {
             parts: vec![
                 self.part(PartKind::Flange, Some([widest(bottom, low), [bottom, low]]), ends),

@@ -272,6 +272,22 @@ fn an_i_joist_is_one_from_profile_mesh_three_items_and_three_elements() {
     }
 }
 
+/// By their lengths the flanges are the two longest, as the chords of an open-web joist would be,
+/// and the name says that it is a made thing: the board between them decides.
+#[test]
+fn flanges_with_a_board_between_are_no_open_web_joist() {
+    let flange = |z: f64| block([0.0, -22.5, z], [4400.0, 22.5, z + 45.0], 0);
+    let web = block([0.0, -5.0, 45.0], [4399.9, 5.0, 195.0], 0);
+    let scene = scene_of(vec![element(
+        Family::Beam,
+        "I-joist",
+        "C24",
+        vec![flange(0.0), web, flange(195.0)],
+    )]);
+    let section = only(&scene).section;
+    assert!(matches!(section, Section::IJoist { .. }), "{section:?}");
+}
+
 fn open_web() -> Vec<Solid> {
     let chord = |z: f64| block([0.0, -36.0, z], [4400.0, 36.0, z + 47.0], 0);
     let web = |x: f64| {
