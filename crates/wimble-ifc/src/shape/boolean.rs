@@ -163,7 +163,7 @@ impl<'m> Reader<'m, '_> {
     }
 
     /// A bounding polygon is taken to reach both ways from its position, with a remark where that
-    /// makes a difference: see `docs/decisions/0006-bounded-half-spaces.md`.
+    /// makes a difference: see `docs/decisions/0005-bounded-half-spaces.md`.
     fn take_away(&self, operand: &Entity<'m>, solid: &Solid, half: &HalfSpace) -> Option<Solid> {
         let both_ways = take_away(solid, half, false)?;
         let floor = half.bounds.as_ref().and_then(|bounds| bounds.floor);
