@@ -51,9 +51,7 @@ pub(crate) fn cut(timber: &Timber<'_>, merged: &Merged, joinery: bool, around: &
         shared: u32::try_from(shared).unwrap_or(u32::MAX),
         min_mm: min - middle,
         max_mm: max - middle,
-        sizes_known: !merged
-            .bodies()
-            .any(|b| matches!(b.bare, Body::Line(_)) || b.lagging_unknown),
+        sizes_known: !merged.bodies().any(|b| matches!(b.bare, Body::Line(_)) || b.lagging_unknown),
         bit_mm,
         circle,
         skew_deg: merged.bodies().map(Crossed::skew_deg).fold(0.0, f64::max),

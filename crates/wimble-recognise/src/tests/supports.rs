@@ -360,5 +360,7 @@ fn a_member_that_crosses_at_the_same_level_does_not_carry() {
 #[test]
 fn short_bearings_on_masonry_are_told() {
     let scene = scene_of(with_walls(vec![joist("floor joist", 500.0, [-80.0, 3700.0])]));
-    assert!(only(&scene).notes.iter().any(|n| n.0 == "bears 80 mm on W-S: 90 mm is usual on masonry"));
+    assert!(
+        only(&scene).notes.iter().any(|n| n.0 == "bears 80 mm on W-S: 90 mm is usual on masonry")
+    );
 }

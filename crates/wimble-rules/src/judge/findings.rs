@@ -215,14 +215,14 @@ pub(crate) fn remarks<'p>(
             ),
         );
     }
-    if let Some(cut) = situation.cuts.get(mark.cut as usize) {
-        if !cut.too_small.is_empty() {
-            remark(
+    if let Some(cut) = situation.cuts.get(mark.cut as usize)
+        && !cut.too_small.is_empty()
+    {
+        remark(
                 "measuring/opening-too-small",
                 "The opening that is modelled does not take the service with its clearance: judged as the cut that both need."
                     .to_owned(),
             );
-        }
     }
     remarks
 }
