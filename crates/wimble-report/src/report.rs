@@ -1,6 +1,7 @@
 //! The value that every format is made from.
 
 use glam::DVec3;
+use wimble_geom::Solid;
 use wimble_model::{CoverageRow, Cut, Finding, Member, Opening, Service, Storey, Verdict};
 
 /// Everything that a check has to say. Rows refer to each other by index; the lists are in the
@@ -25,6 +26,12 @@ pub struct Report {
     pub services: Vec<Service>,
     /// Centre of each service (parallel to `services`), world, metres.
     pub service_centres_m: Vec<DVec3>,
+    /// Solids of each member, whose union it is before openings, world, metres (parallel to
+    /// `members`; empty unless an output draws in space).
+    pub member_solids: Vec<Vec<Solid>>,
+    /// Bare solid of each service, world, metres; `None` for a mere line (parallel to `services`;
+    /// empty unless an output draws in space).
+    pub service_solids: Vec<Option<Solid>>,
     /// Openings already modelled, by member, GlobalId.
     pub openings: Vec<Opening>,
     /// Cuts, by member, x0, z0, kind.

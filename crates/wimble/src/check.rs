@@ -1,9 +1,10 @@
 //! From the bytes of models to a report: every stage in turn.
 
 use crate::region::Place;
-use crate::{CheckError, Input, PackChoice, Settings, Stage, region, site_facts};
+use crate::{CheckError, Input, PackChoice, Settings, Stage, region, site_facts, solids};
 use rayon::prelude::*;
 use std::borrow::Cow;
+use wimble_geom::Solid;
 use wimble_ifc::Model;
 use wimble_model::{CutIx, Element, Finding, Level, Verdict};
 use wimble_recognise::{Scene, Source};
@@ -46,7 +47,7 @@ pub(crate) fn check_with(
     };
     let judgement = wimble_rules::check(&situation, &packs, &settings.rules);
     judgement.write_into(&mut cuts);
-    let mut report = report(scene, &packs, assumptions);
+    let mut report = report(scene, &packs, assumptions, settings);
     report.assumptions.extend(judgement.assumptions);
     report.member_lines = member_lines;
     report.cuts = cuts;
@@ -64,7 +65,7 @@ pub(crate) fn inspect_with(
 ) -> Result<Report, CheckError> {
     let Recognised { scene, packs, assumptions, member_lines } =
         recognise(inputs, settings, stage)?;
-    Ok(Report { member_lines, ..report(scene, &packs, assumptions) })
+    Ok(Report { member_lines, ..report(scene, &packs, assumptions, settings) })
 }
 
 /// The building, and the packs that its place asks for.
@@ -169,7 +170,9 @@ fn choose(settings: &Settings, models: &[Model<'_>]) -> Result<(PackSet, Vec<Str
 }
 
 /// The report of a scene, without cuts.
-fn report(scene: Scene, packs: &PackSet, assumptions: Vec<String>) -> Report {
+fn report(scene: Scene, packs: &PackSet, assumptions: Vec<String>, settings: &Settings) -> Report {
+    let (member_solids, service_solids) =
+        if settings.solids { solids_of(&scene) } else { Default::default() };
     let inputs = scene.inputs.into_iter().map(|input| wimble_report::Input {
         path: input.path,
         blake3: input.blake3,
@@ -199,10 +202,21 @@ fn report(scene: Scene, packs: &PackSet, assumptions: Vec<String>) -> Report {
         members: scene.members,
         service_centres_m: scene.service_bodies.iter().map(site_facts::centre_m).collect(),
         services: scene.services,
+        member_solids,
+        service_solids,
         openings: scene.openings,
         coverage: scene.coverage,
         ..Report::default()
     }
+}
+
+/// Solids of members and of services, for outputs in space.
+fn solids_of(scene: &Scene) -> (Vec<Vec<Solid>>, Vec<Option<Solid>>) {
+    let members = scene.members.par_iter().zip(&scene.member_bodies);
+    (
+        members.map(|(member, body)| solids::of_member(body, &member.frame)).collect(),
+        scene.service_bodies.iter().map(solids::of_service).collect(),
+    )
 }
 
 /// A file that was read only in part may hide what a pass depends on: no cut of it is better than

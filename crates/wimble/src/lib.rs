@@ -23,6 +23,7 @@ mod progress;
 mod region;
 mod settings;
 mod site_facts;
+mod solids;
 mod source;
 
 pub use check::{check, inspect};

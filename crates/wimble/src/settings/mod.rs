@@ -35,6 +35,9 @@ pub struct Settings {
     pub fail_on: FailOn,
     /// Trades that must be modelled.
     pub expect: Vec<Expected>,
+    /// Whether the report carries the solids of members and services, for outputs in space. Costs
+    /// memory.
+    pub solids: bool,
 }
 
 impl Default for Settings {
@@ -47,6 +50,7 @@ impl Default for Settings {
             recognise: RecogniseSettings::default(),
             fail_on: FailOn::Fail,
             expect: Vec::new(),
+            solids: false,
         }
     }
 }
