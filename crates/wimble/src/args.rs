@@ -21,6 +21,8 @@ pub(crate) enum Command {
     Check(Check),
     /// Show what was recognised: members, services, supports, spans, coverage
     Inspect(Inspect),
+    /// Show what is allowed in one member: zones, greatest hole and notch, what pipes fit
+    Limits(Limits),
     /// List the rule packs, or explain one pack or rule with its sources
     Rules(Rules),
     /// Print the JSON Schema of the report, the settings or a rule pack
@@ -74,6 +76,92 @@ pub(crate) struct Check {
 pub(crate) struct Inspect {
     #[command(flatten)]
     pub(crate) models: Models,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Limits {
+    /// Finished depth: 220, 9-1/4 in; or a range with its step: 97..245:25
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) depth: Option<String>,
+    /// Breadth (without it 47 mm, or 1-1/2 in where inches are typed)
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) breadth: Option<String>,
+    /// Clear span, face to face (a stud's height between plates): 3600, 3.6 m, 12' 6\"; or a
+    /// range: 2000..4500:250
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) span: Option<String>,
+    /// What the member is
+    #[arg(long, value_parser = member_kind, default_value = "joist")]
+    pub(crate) kind: KindOf,
+    /// What it is made of
+    #[arg(long, value_enum, default_value_t = MemberMake::Solid)]
+    pub(crate) make: MemberMake,
+    /// Depth of a flange: the member is an I-joist
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) flange: Option<String>,
+    /// Thickness of an I-joist's web
+    #[arg(long, value_name = "LENGTH", requires = "flange")]
+    pub(crate) web: Option<String>,
+    /// Name of the product, for a maker's table
+    #[arg(long, value_name = "NAME")]
+    pub(crate) product: Option<String>,
+    /// A stud, post or plate that carries no load
+    #[arg(long)]
+    pub(crate) partition: bool,
+    /// Packs by name (over the settings)
+    #[arg(long, value_name = "PACK", value_delimiter = ',', conflicts_with = "region")]
+    pub(crate) packs: Vec<String>,
+    /// The packs of a country, by its code: GB, US
+    #[arg(long, value_name = "CODE")]
+    pub(crate) region: Option<String>,
+    /// A member of the models instead, by its GlobalId or name
+    #[arg(long, value_name = "GUID", conflicts_with_all = ["depth", "breadth", "span", "flange"])]
+    pub(crate) member: Option<String>,
+    /// Models that --member is in
+    #[arg(value_name = "MODEL")]
+    pub(crate) models: Vec<PathBuf>,
+    /// Settings; without it wimble.toml here or beside the models
+    #[arg(long, value_name = "FILE")]
+    pub(crate) config: Option<PathBuf>,
+    /// How the result is printed
+    #[arg(long, value_enum, default_value_t = Format::Terminal)]
+    pub(crate) format: Format,
+    /// Also write a drawing to scale (.svg) or the figures (.json)
+    #[arg(short, long = "output", value_name = "FILE")]
+    pub(crate) outputs: Vec<PathBuf>,
+}
+
+/// A kind of member that can be asked about without a model.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct KindOf(pub(crate) wimble_model::MemberKind);
+
+fn member_kind(word: &str) -> Result<KindOf, String> {
+    use wimble_model::MemberKind as Kind;
+    const KINDS: [Kind; 8] = [
+        Kind::Joist,
+        Kind::Rafter,
+        Kind::Beam,
+        Kind::Stud,
+        Kind::Post,
+        Kind::Plate,
+        Kind::Rim,
+        Kind::Lintel,
+    ];
+    let found = KINDS.into_iter().find(|kind| kind.word() == word);
+    found.map(KindOf).ok_or_else(|| {
+        let words = KINDS.map(Kind::word);
+        format!("there is no such kind of member; there are {}", words.join(", "))
+    })
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum MemberMake {
+    /// Sawn timber
+    Solid,
+    /// Glued laminated timber
+    Glulam,
+    /// Laminated veneer lumber
+    Lvl,
 }
 
 #[derive(Debug, Args)]

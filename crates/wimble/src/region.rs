@@ -1,7 +1,8 @@
 //! Whose rules: what the models say of their site, else the United Kingdom, never in silence.
 
+use crate::PackChoice;
 use wimble_ifc::Region;
-use wimble_rules::PackSet;
+use wimble_rules::{PackSet, UnknownPack};
 
 /// Countries by the words that models use for them.
 const COUNTRIES: &[(&str, &[&str])] = &[
@@ -86,6 +87,26 @@ impl Place {
 
 fn find(table: &[(&'static str, &[&str])], fits: impl Fn(&str) -> bool) -> Option<&'static str> {
     table.iter().find(|(_, words)| words.iter().any(|word| fits(word))).map(|(code, _)| *code)
+}
+
+/// The packs where there is no model to say the place: as chosen, else those of the United Kingdom,
+/// said as an assumption; with the sentence for the head of the report.
+pub(crate) fn packs_without_a_model(
+    known: PackSet,
+    choice: &PackChoice,
+) -> Result<(PackSet, String), UnknownPack> {
+    match choice {
+        PackChoice::Named(ids) => {
+            Ok((known.choose(ids)?, format!("Rules: {} (stated)", ids.join(", "))))
+        }
+        PackChoice::Region(code) => {
+            Ok((known.region_set(code)?, format!("Rules: {} (stated)", name_of(code))))
+        }
+        PackChoice::BySite => {
+            let place = Place::of([]);
+            Ok((known.region_set(place.code)?, place.sentence))
+        }
+    }
 }
 
 /// Name of a region that has a set of packs; of any other its code.

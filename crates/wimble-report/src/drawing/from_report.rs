@@ -31,6 +31,19 @@ pub fn write<W: Write>(report: &Report, out: &mut W) -> io::Result<()> {
     out.write_all(page.finish(WIDTH, y.max(1.0), title).as_bytes())
 }
 
+/// Elevations one under the other.
+#[must_use]
+pub fn stacked(elevations: &[Elevation<'_>], title: &str) -> String {
+    let mut page = Svg::default();
+    let mut y = 0.0;
+    for elevation in elevations {
+        let (drawing, height) = elevation.draw();
+        page.under(y, &drawing);
+        y += height;
+    }
+    page.finish(WIDTH, y.max(1.0), title)
+}
+
 fn worst(report: &Report, member: MemberIx) -> Option<Verdict> {
     report.cuts.iter().filter(|cut| cut.member == member).map(|cut| cut.verdict).max()
 }

@@ -22,7 +22,7 @@ mod strips;
 mod svg;
 
 pub use elevation::{DrawnCut, Elevation, Proposal, Strip};
-pub use from_report::{elevation, write};
+pub use from_report::{elevation, stacked, write};
 pub use png::{PictureError, png};
 
 #[cfg(test)]

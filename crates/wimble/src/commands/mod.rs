@@ -2,6 +2,7 @@
 
 mod check;
 mod inspect;
+mod limits;
 mod rules;
 mod screen;
 
@@ -45,6 +46,7 @@ fn command(command: Command) -> Result<u8> {
     match command {
         Command::Check(arguments) => check::run(&arguments),
         Command::Inspect(arguments) => inspect::run(&arguments),
+        Command::Limits(arguments) => limits::run(&arguments),
         Command::Rules(arguments) => rules::run(&arguments),
         Command::Schema(arguments) => {
             let schema = match arguments.of {

@@ -1,0 +1,51 @@
+//! The member to scale, with the places where a cut may be.
+
+use super::{Told, name_of, page};
+use wimble_model::Verdict;
+use wimble_report::drawing::{Elevation, Strip, stacked};
+use wimble_rules::LimitRow;
+use wimble_sheet::{Rounded, TapeUnit, print_tape};
+
+pub(super) fn of(unit: TapeUnit, all: &[Told<'_>]) -> String {
+    let elevations: Vec<Elevation<'_>> = all
+        .iter()
+        .map(|told| {
+            let member = &told.case.member;
+            let origin = member.spans.first().map_or(0.0, |span| span.from_mm);
+            let rows = told.limits.rows.iter();
+            Elevation {
+                heading: name_of(member, unit),
+                member,
+                cuts: Vec::new(),
+                strips: rows.map(|row| strip(row, unit, origin)).collect(),
+            }
+        })
+        .collect();
+    stacked(&elevations, "Where holes and notches may be")
+}
+
+fn strip(row: &LimitRow, unit: TapeUnit, origin: f64) -> Strip {
+    let kind = page::kind(row);
+    let mut title = match (row.verdict, row.greatest_mm) {
+        (Verdict::Fail, _) => format!("{kind}: none"),
+        (_, Some(mm)) => format!("{kind} up to {}", print_tape(mm, unit, Rounded::Down)),
+        (_, None) => kind,
+    };
+    if matches!(row.verdict, Verdict::Refer | Verdict::Unknown) {
+        title = format!("{title}: at best {}", row.verdict.word());
+    }
+    if let Some(level) = row.level_mm.filter(|_| row.verdict != Verdict::Fail) {
+        let level = print_tape(level, unit, Rounded::Down);
+        title = format!("{title}, its middle within {level} of mid-depth");
+    }
+    let bands = row.centre_zones_mm.as_ref().unwrap_or(&row.zones_mm);
+    if row.centre_zones_mm.is_some() {
+        title = format!("{title} (places of its middle)");
+    }
+    let windows = if row.verdict == Verdict::Fail {
+        Vec::new()
+    } else {
+        bands.iter().map(|[from, to]| [from + origin, to + origin]).collect()
+    };
+    Strip { title, windows }
+}

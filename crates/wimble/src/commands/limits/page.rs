@@ -1,0 +1,161 @@
+//! The limits of one member for a person.
+
+use super::member::Asked;
+use super::{Told, name_of, table};
+use wimble_model::Verdict;
+use wimble_rules::{LimitRow, PipeFit};
+use wimble_sheet::{Rounded, TapeUnit, bare_tape, print_tape};
+
+pub(super) fn of(asked: &Asked, told: &Told<'_>, width: usize) -> String {
+    let unit = asked.unit;
+    let mut text = format!("{}\n\n", name_of(&told.case.member, unit));
+    let span = told.span_mm();
+    let upright = told.case.member.kind == wimble_model::MemberKind::Stud;
+    let face = match from_either(&told.limits.rows, span) {
+        true if upright => "where, from either end",
+        true => "where, from either face",
+        false if upright => "where, from the bottom",
+        false => "where, from the left face",
+    };
+    let mut rows = vec![head(["cut", "at best", face, "greatest", ""])];
+    for row in &told.limits.rows {
+        rows.push(vec![
+            kind(row),
+            row.verdict.word().to_owned(),
+            places(row, span, unit),
+            greatest(row, unit),
+            besides(row, unit),
+        ]);
+    }
+    text.push_str(&table::text(2, &rows, width));
+    if told.limits.rows.iter().any(|row| !row.rules.is_empty()) {
+        text.push_str("\nSet by\n");
+        let rules = told.limits.rows.iter().map(|row| vec![kind(row), row.rules.join(" ")]);
+        text.push_str(&table::text(2, &rules.collect::<Vec<_>>(), width));
+    }
+    if told.limits.rows.iter().all(|row| row.verdict != Verdict::Pass) {
+        text.push_str("\nNo cut of this member passes by the rules in force.\n");
+    }
+    text.push_str("\nWhat fits, each with its clearance\n");
+    text.push_str(&table::text(2, &pipes(&told.limits.pipes, unit), width));
+    text.push_str(&closing(asked, &told.limits.outside, width));
+    text
+}
+
+fn head<const N: usize>(cells: [&str; N]) -> Vec<String> {
+    cells.map(str::to_owned).to_vec()
+}
+
+/// `top notch (inner)`.
+pub(super) fn kind(row: &LimitRow) -> String {
+    row.option.as_ref().map_or_else(|| row.name.clone(), |o| format!("{} ({o})", row.name))
+}
+
+/// Where the whole cut may lie, or its middle where a rule measures to the middle. Places that are
+/// the same from both faces are said once.
+pub(super) fn places(row: &LimitRow, span_mm: Option<f64>, unit: TapeUnit) -> String {
+    let all = row.centre_zones_mm.as_ref().unwrap_or(&row.zones_mm);
+    let said: Vec<String> = one_half(all, span_mm)
+        .iter()
+        .map(|[from, to]| {
+            let (from, to) =
+                (bare_tape(*from, unit, Rounded::Up), bare_tape(*to, unit, Rounded::Down));
+            let between = if unit == TapeUnit::Inch { " to " } else { "-" };
+            format!("{from}{between}{to}")
+        })
+        .collect();
+    match (said.as_slice(), row.centre_zones_mm.is_some()) {
+        ([], _) => "nowhere".to_owned(),
+        (_, true) => format!("middle at {}", said.join(", ")),
+        (_, false) => said.join(", "),
+    }
+}
+
+/// The bands of the left half, if those of the right half are the same seen from the right face.
+fn one_half(bands: &[[f64; 2]], span_mm: Option<f64>) -> &[[f64; 2]] {
+    let Some(span) = span_mm else { return bands };
+    let half = bands.len() / 2;
+    let mirrored = bands.len().is_multiple_of(2)
+        && bands.iter().zip(bands.iter().rev()).all(|([from, to], [other, end])| {
+            (span - to - other).abs() < 0.01 && (span - from - end).abs() < 0.01
+        });
+    if mirrored { bands.get(..half).unwrap_or(bands) } else { bands }
+}
+
+/// Whether every row is said from either face.
+pub(super) fn from_either(rows: &[LimitRow], span_mm: Option<f64>) -> bool {
+    rows.iter().all(|row| {
+        let bands = row.centre_zones_mm.as_ref().unwrap_or(&row.zones_mm);
+        bands.is_empty() || one_half(bands, span_mm).len() < bands.len() || whole(bands, span_mm)
+    })
+}
+
+/// Everywhere in the span.
+fn whole(bands: &[[f64; 2]], span_mm: Option<f64>) -> bool {
+    matches!(bands, [[from, to]] if span_mm.is_some_and(|s| (s - to - from).abs() < 0.01))
+}
+
+pub(super) fn greatest(row: &LimitRow, unit: TapeUnit) -> String {
+    match (row.greatest_mm, row.verdict) {
+        (Some(mm), _) if mm > 0.0 => print_tape(mm, unit, Rounded::Down),
+        (None, Verdict::Fail) | (Some(_), _) => "none".to_owned(),
+        (None, _) => "-".to_owned(),
+    }
+}
+
+/// Length and level.
+fn besides(row: &LimitRow, unit: TapeUnit) -> String {
+    let mut said = Vec::new();
+    if let Some(mm) = row.greatest_length_mm {
+        said.push(format!("at most {} long", print_tape(mm, unit, Rounded::Down)));
+    }
+    if let Some(mm) = row.level_mm {
+        said.push(format!("middle within {} of mid-depth", print_tape(mm, unit, Rounded::Down)));
+    }
+    said.join(", ")
+}
+
+/// Pipes with what becomes of them; those of one make together.
+fn pipes(fits: &[PipeFit], unit: TapeUnit) -> Vec<Vec<String>> {
+    let notches = fits.iter().any(|fit| fit.notch.is_some());
+    let mut rows = vec![head(["pipe", "outside", "hole", "as a hole"])];
+    if notches {
+        rows[0].push("in a top notch".to_owned());
+    }
+    // Pipes are sold by the millimetre or by the inch; the JSON has them all.
+    let inch = |fit: &&PipeFit| fit.pipe.name.ends_with("in");
+    for fit in fits.iter().filter(|fit| inch(fit) == (unit == TapeUnit::Inch)) {
+        let mut row = vec![
+            format!("{} {}", fit.pipe.system, fit.pipe.name),
+            print_tape(fit.pipe.outside_mm, unit, Rounded::Nearest),
+            print_tape(fit.hole_mm, unit, Rounded::Up),
+            fit.hole.word().to_owned(),
+        ];
+        if let Some(notch) = fit.notch {
+            row.push(notch.word().to_owned());
+        }
+        rows.push(row);
+    }
+    rows
+}
+
+/// What the figures rest on.
+pub(super) fn closing(asked: &Asked, outside: &[String], width: usize) -> String {
+    let mut text = String::new();
+    if !outside.is_empty() {
+        text.push_str("\nOutside the rules' scope\n");
+        let rows: Vec<Vec<String>> = outside.iter().map(|said| vec![said.clone()]).collect();
+        text.push_str(&table::text(2, &rows, width));
+    }
+    text.push('\n');
+    let mut said = asked.assumptions.clone();
+    said.push("Joist size for its span: not checked. refer and unknown are not permission.".into());
+    said.push("Checks geometry against published rules. Not a structural design.".into());
+    for line in said {
+        for part in table::wrapped(&line, width) {
+            text.push_str(&part);
+            text.push('\n');
+        }
+    }
+    text
+}
