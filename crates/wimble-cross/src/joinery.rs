@@ -30,7 +30,11 @@ pub(crate) fn place(
     }
     let full = Reach::of(merged.bounds, merged.section).both_edges();
     if merged.end && full {
-        return Place::EndShape;
+        // Several that only together take an end off and reach deep into the span are no shape of
+        // an end: they must be seen.
+        let one = merged.removals.len() == 1;
+        let short = merged.bounds.size().x <= merged.section.depth;
+        return if one || short { Place::EndShape } else { Place::Cut };
     }
     if full {
         return Place::Cut;

@@ -30,8 +30,8 @@ pub(crate) struct Candidate {
     pub(crate) property_text: String,
     /// `LoadBearing`.
     pub(crate) load_bearing: Option<bool>,
-    /// Outside diameter that a property states, metres.
-    pub(crate) outside_diameter_m: Option<f64>,
+    /// Outside size that its properties state.
+    pub(crate) stated: Option<StatedSize>,
     /// Storey: index into the merged list.
     pub(crate) storey: Option<u32>,
     /// The whole that it is a part of.
@@ -52,10 +52,23 @@ pub(crate) struct Candidate {
     pub(crate) systems: Vec<System>,
     /// Solids of its body.
     pub(crate) items: Vec<Item>,
-    /// Lines of its axis.
-    pub(crate) axis: Vec<DVec3>,
+    /// Lines that stand for it where it has no solid.
+    pub(crate) lines: Vec<Vec<DVec3>>,
+    /// Whether it is drawn with lines only: it has no body, and nothing failed to be read.
+    pub(crate) lines_only: bool,
+    /// Thickness that a covering's properties state, metres.
+    pub(crate) thickness_m: Option<f64>,
     /// What its name and type speak of, once it has been asked.
     pub(crate) names: OnceLock<Topics>,
+}
+
+/// Outside size of a service as its properties state it, metres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum StatedSize {
+    /// Diameter.
+    Round(f64),
+    /// Width (level) and height.
+    Rectangle(f64, f64),
 }
 
 /// A system as its model names it.

@@ -54,10 +54,16 @@ pub(crate) fn fate(candidate: &Candidate, sort: &Sort) -> Fate {
         Sort::Carrier(_, why) | Sort::Other(why) => (CoverageStatus::Other, why.clone()),
         Sort::Fastener => (CoverageStatus::Other, "fastener or accessory".to_owned()),
         Sort::LayerOnly(why) => (CoverageStatus::LayerOnly, why.clone()),
-        Sort::Opening if candidate.solids().next().is_none() => match candidate.trouble() {
-            Some(trouble) => (CoverageStatus::Unreadable, trouble.to_owned()),
-            None => (CoverageStatus::NoShape, "opening without a shape".to_owned()),
-        },
+        Sort::Opening | Sort::Provision if candidate.solids().next().is_none() => {
+            match candidate.trouble() {
+                Some(trouble) => (CoverageStatus::Unreadable, trouble.to_owned()),
+                None if matches!(sort, Sort::Provision) => (
+                    CoverageStatus::NoShape,
+                    "a void is asked for, but its shape is not drawn: it is not checked".to_owned(),
+                ),
+                None => (CoverageStatus::NoShape, "opening without a shape".to_owned()),
+            }
+        }
         Sort::Opening => (CoverageStatus::Opening, "opening".to_owned()),
         Sort::Provision => (CoverageStatus::Opening, "provision for a void".to_owned()),
         Sort::Covering => (CoverageStatus::Covering, "covering".to_owned()),
@@ -67,6 +73,9 @@ pub(crate) fn fate(candidate: &Candidate, sort: &Sort) -> Fate {
         }
         Sort::NoShape if candidate.has_parts => {
             (CoverageStatus::NoShape, "no shape of its own: its parts have".to_owned())
+        }
+        Sort::NoShape if candidate.lines_only => {
+            (CoverageStatus::NoShape, "drawn with lines only: it has no body".to_owned())
         }
         Sort::NoShape => (CoverageStatus::NoShape, "no shape in the model".to_owned()),
         Sort::Unreadable(why) => (CoverageStatus::Unreadable, why.clone()),

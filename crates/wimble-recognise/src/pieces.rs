@@ -13,6 +13,8 @@ use wimble_model::{MemberKind, Section};
 
 /// Pieces thinner than this both ways are no sticks, mm.
 const SLIVER_MM: f64 = 20.0;
+/// I-joists are no deeper; a panel between two stiles is, mm.
+const DEEPEST_MM: f64 = 700.0;
 /// Flanges and web of an I-joist touch over this much of the length.
 const GLUED: f64 = 0.9;
 
@@ -179,7 +181,8 @@ fn glue(candidates: &[Candidate], mut pieces: Vec<Piece>, webs: &[(u32, Stick)])
             &*pieces[high].stick.figure,
         ]));
         let Some(joist) = stick(&whole, None) else { continue };
-        if !matches!(joist.section, Section::IJoist { .. }) {
+        if !matches!(joist.section, Section::IJoist { .. }) || joist.section.depth_mm() > DEEPEST_MM
+        {
             continue;
         }
         let lower = if pieces[low].stick.middle_m().z <= pieces[high].stick.middle_m().z {

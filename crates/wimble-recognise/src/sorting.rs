@@ -61,6 +61,9 @@ pub(crate) fn sort(candidate: &Candidate, storey: &str, mapping: &[Mapping]) -> 
         }
         _ => {}
     }
+    if is_requested_void(candidate) {
+        return Sort::Provision;
+    }
     match candidate.family {
         Family::Opening => return Sort::Opening,
         Family::Covering => return Sort::Covering,
@@ -81,15 +84,10 @@ pub(crate) fn sort(candidate: &Candidate, storey: &str, mapping: &[Mapping]) -> 
         return Sort::Other(why.into());
     }
     let names = names(candidate);
-    if candidate.family == Family::Proxy
-        && (names.has(Topic::Provision) || candidate.predefined == "PROVISIONFORVOID")
-    {
-        return Sort::Provision;
-    }
     if candidate.family == Family::Proxy && is_service_proxy(candidate, names) {
         return Sort::Service(None);
     }
-    if candidate.items.is_empty() {
+    if candidate.items.is_empty() || candidate.lines_only {
         return Sort::NoShape;
     }
     if candidate.solids().next().is_none() {
@@ -143,6 +141,18 @@ pub(crate) fn names(candidate: &Candidate) -> Topics {
             .topics(candidate.element.name.as_deref().unwrap_or_default())
             .or(lexicon().topics(&candidate.type_text))
     })
+}
+
+/// A provision for a void: `IfcVirtualElement` (IFC4X3), a proxy that says so by its predefined
+/// type (IFC4), by its object type (IFC2X3) or by its name.
+fn is_requested_void(candidate: &Candidate) -> bool {
+    let asks =
+        || candidate.predefined == "PROVISIONFORVOID" || names(candidate).has(Topic::Provision);
+    match candidate.family {
+        Family::Proxy => asks(),
+        Family::PortOrAnnotation => candidate.element.class == "IfcVirtualElement" && asks(),
+        _ => false,
+    }
 }
 
 fn is_gutter(candidate: &Candidate) -> bool {

@@ -2,7 +2,6 @@
 
 use super::Item;
 use super::reader::{Entity, Read, Reader};
-use crate::Unreadable;
 use glam::DAffine3;
 
 impl<'m> Reader<'m, '_> {
@@ -40,13 +39,10 @@ impl<'m> Reader<'m, '_> {
         self.census.borrow_mut().note(entity.keyword, read.is_ok());
         if let Err(trouble) = read {
             items.truncate(first);
-            items.push(unreadable(entity, trouble));
+            items.push(Item::unreadable(entity.row, trouble));
         } else if items.len() == first {
-            items.push(unreadable(entity, entity.trouble("maps a representation without items")));
+            let trouble = entity.trouble("maps a representation without items");
+            items.push(Item::unreadable(entity.row, trouble));
         }
     }
-}
-
-fn unreadable(entity: &Entity<'_>, trouble: Unreadable) -> Item {
-    Item { index: 0, row: entity.row, solid: Err(trouble), subtracted: Vec::new() }
 }

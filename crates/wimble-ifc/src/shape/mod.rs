@@ -73,6 +73,8 @@ pub struct Item {
     pub solid: Result<Solid, Unreadable>,
     /// Solids that a boolean takes from it, in order; not applied to `solid`.
     pub subtracted: Vec<Subtraction>,
+    /// Whether it is drawn with lines only and so has no solid: nothing failed to be read.
+    pub lines_only: bool,
 }
 
 /// A solid that is taken from an item.
@@ -170,15 +172,36 @@ impl Model<'_> {
     #[must_use]
     pub fn axis(&self, product: Row) -> Option<Vec<DVec3>> {
         let place = self.placement(product).ok()?;
-        let points = self.shape_reader().axis(self, product)?;
+        let points = self.shape_reader().lines(self, product, true).into_iter().next()?;
         Some(points.into_iter().map(|p| place.transform_point3(p)).collect())
+    }
+
+    /// Every line that stands for a product in space, in world metres: of its `Axis` or
+    /// `Reference`, else of a body that is drawn with lines.
+    #[must_use]
+    pub fn lines(&self, product: Row) -> Vec<Vec<DVec3>> {
+        let Ok(place) = self.placement(product) else { return Vec::new() };
+        let reader = self.shape_reader();
+        let mut lines = reader.lines(self, product, true);
+        if lines.is_empty() {
+            lines = reader.lines(self, product, false);
+        }
+        for point in lines.iter_mut().flatten() {
+            *point = place.transform_point3(*point);
+        }
+        lines
     }
 }
 
 impl Body {
     fn unreadable(row: Row, trouble: Unreadable) -> Self {
-        let item = Item { index: 0, row, solid: Err(trouble), subtracted: Vec::new() };
-        Self { items: vec![item], ..Self::default() }
+        Self { items: vec![Item::unreadable(row, trouble)], ..Self::default() }
+    }
+
+    /// Whether there is something, and all of it is lines.
+    #[must_use]
+    pub fn is_lines_only(&self) -> bool {
+        !self.items.is_empty() && self.items.iter().all(|item| item.lines_only)
     }
 
     fn number(&mut self) {
@@ -189,6 +212,10 @@ impl Body {
 }
 
 impl Item {
+    const fn unreadable(row: Row, trouble: Unreadable) -> Self {
+        Self { index: 0, row, solid: Err(trouble), subtracted: Vec::new(), lines_only: false }
+    }
+
     fn move_by(&mut self, map: &DAffine3) {
         if *map == DAffine3::IDENTITY {
             return;

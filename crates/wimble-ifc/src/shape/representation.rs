@@ -85,6 +85,9 @@ impl<'m> Reader<'m, '_> {
                     views.join(", ")
                 ));
                 let mut body = Body::unreadable(first.row, trouble);
+                for item in &mut body.items {
+                    item.lines_only = true;
+                }
                 body.representation.clone_from(identifier);
                 body
             }
@@ -127,12 +130,8 @@ impl<'m> Reader<'m, '_> {
                 let bodies: Vec<&Entity<'m>> =
                     parts.iter().filter(|p| !super::solid::is_line_only(p.keyword)).collect();
                 if bodies.is_empty() {
-                    items.push(Item {
-                        index: 0,
-                        row: entity.row,
-                        solid: Err(entity.trouble("has only lines")),
-                        subtracted: Vec::new(),
-                    });
+                    let trouble = entity.trouble("has only lines");
+                    items.push(Item { lines_only: true, ..Item::unreadable(entity.row, trouble) });
                     self.census.borrow_mut().note(entity.keyword, false);
                 }
                 for part in bodies {
@@ -151,48 +150,54 @@ impl<'m> Reader<'m, '_> {
                     Ok(made) => (Ok(made.solid), made.subtracted),
                     Err(trouble) => (Err(trouble), Vec::new()),
                 };
-                items.push(Item { index: 0, row: entity.row, solid, subtracted });
+                let lines_only = super::solid::is_line_only(entity.keyword);
+                items.push(Item { index: 0, row: entity.row, solid, subtracted, lines_only });
             }
         }
     }
 
-    pub(super) fn axis(&self, model: &Model<'_>, product: Row) -> Option<Vec<DVec3>> {
-        let all = self.representations(model, product);
-        let wanted = |identifier: &str| {
-            identifier.eq_ignore_ascii_case("Axis") || identifier.eq_ignore_ascii_case("Reference")
+    /// Lines of a product's axis, or (not `of_axis`) of the representations that stand for its
+    /// body; in its own frame.
+    pub(super) fn lines(&self, model: &Model<'_>, product: Row, of_axis: bool) -> Vec<Vec<DVec3>> {
+        let is = |views: &[&str], identifier: &str| {
+            views.iter().any(|view| view.eq_ignore_ascii_case(identifier))
         };
-        for (_, representation) in all.iter().filter(|(identifier, _)| wanted(identifier)) {
-            for item in self.parts(representation, 3) {
-                if let Some(points) = self.line_of(&item) {
-                    return Some(points);
+        self.representations(model, product)
+            .iter()
+            .filter(|(identifier, representation)| {
+                if of_axis {
+                    is(&["Axis", "Reference"], identifier)
+                } else {
+                    !is(&OTHER_VIEWS, identifier) && !self.is_plan(representation)
                 }
-            }
-        }
-        None
+            })
+            .map(|(_, representation)| self.lines_in(&self.parts(representation, 3)))
+            .find(|lines| !lines.is_empty())
+            .unwrap_or_default()
     }
 
-    fn line_of(&self, item: &Entity<'m>) -> Option<Vec<DVec3>> {
+    fn lines_in(&self, parts: &[Entity<'m>]) -> Vec<Vec<DVec3>> {
+        parts.iter().flat_map(|part| self.lines_of(part)).collect()
+    }
+
+    fn lines_of(&self, item: &Entity<'m>) -> Vec<Vec<DVec3>> {
         match item.keyword {
-            "IFCGEOMETRICCURVESET" | "IFCGEOMETRICSET" => {
-                self.parts(item, 0).iter().find_map(|part| self.line_of(part))
-            }
+            "IFCGEOMETRICCURVESET" | "IFCGEOMETRICSET" => self.lines_in(&self.parts(item, 0)),
             "IFCMAPPEDITEM" => {
-                let (representation, map) = self.map_of(item).ok()?;
-                let points = self
-                    .deeper(item, || {
-                        Ok(self
-                            .parts(&representation, 3)
-                            .iter()
-                            .find_map(|part| self.line_of(part)))
-                    })
-                    .ok()??;
-                Some(points.into_iter().map(|p| map.transform_point3(p)).collect())
+                let Ok((representation, map)) = self.map_of(item) else { return Vec::new() };
+                let lines =
+                    self.deeper(item, || Ok(self.lines_in(&self.parts(&representation, 3))));
+                let mut lines = lines.unwrap_or_default();
+                for point in lines.iter_mut().flatten() {
+                    *point = map.transform_point3(*point);
+                }
+                lines
             }
             keyword if super::solid::is_line_only(keyword) => {
-                let points = self.path(item).ok()?.points(self.chord);
-                (points.len() > 1).then_some(points)
+                let points = self.path(item).map(|path| path.points(self.chord));
+                points.into_iter().filter(|points| points.len() > 1).collect()
             }
-            _ => None,
+            _ => Vec::new(),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! One element of a file as a candidate.
 
 use super::family::family;
-use crate::candidate::{Candidate, Family, Item, Material, Materials, System};
+use crate::candidate::{Candidate, Family, Item, Material, Materials, StatedSize, System};
 use glam::DAffine3;
 use rustc_hash::FxHashMap;
 use wimble_geom::Solid;
@@ -12,6 +12,13 @@ use wimble_step::Row;
 /// Properties that name the outside diameter.
 const OUTSIDE: [&str; 4] =
     ["OuterDiameter", "OutsideDiameter", "Outer Diameter", "Outside Diameter"];
+/// Properties that name the width and the height of a duct or a carrier. A pipe's nominal size is
+/// not its outside.
+const WIDTH: [&str; 3] = ["NominalWidth", "NominalDiameterOrWidth", "Width"];
+const HEIGHT: [&str; 2] = ["NominalHeight", "Height"];
+/// Properties and quantities that name the thickness of a covering.
+const THICKNESS: [&str; 5] =
+    ["TotalThickness", "Thickness", "Insulation Thickness", "InsulationThickness", "Width"];
 /// Properties that speak of the material.
 const MATERIAL: [&str; 6] =
     ["Species", "StrengthGrade", "StrengthClass", "Strength Class", "Grade", "Structural Material"];
@@ -65,7 +72,8 @@ impl<'a, 'b> Reader<'a, 'b> {
             has_parts: !model.parts(row).is_empty(),
             ..Candidate::default()
         };
-        if matches!(family, Family::Spatial | Family::PortOrAnnotation) {
+        let virtual_element = candidate.element.class == "IfcVirtualElement";
+        if matches!(family, Family::Spatial | Family::PortOrAnnotation) && !virtual_element {
             return candidate;
         }
         self.relations(row, &mut candidate);
@@ -112,15 +120,30 @@ impl<'a, 'b> Reader<'a, 'b> {
         candidate.materials = materials(model, row);
         let property = |name: &str| model.property(row, None, name);
         if candidate.family.is_flow() {
-            candidate.outside_diameter_m =
-                OUTSIDE.iter().find_map(|name| property(name)?.length_m());
+            candidate.stated = self.stated(row);
             return;
+        }
+        if candidate.family == Family::Covering {
+            candidate.thickness_m = THICKNESS.iter().find_map(|name| property(name)?.length_m());
         }
         if candidate.family.is_built() {
             candidate.load_bearing = property("LoadBearing").and_then(|value| value.boolean());
             let texts = MATERIAL.iter().filter_map(|name| property(name)?.text());
             candidate.property_text = texts.collect::<Vec<_>>().join(" / ");
         }
+    }
+
+    /// The outside size that a service's properties state.
+    fn stated(&self, row: Row) -> Option<StatedSize> {
+        let length = |names: &[&str]| {
+            let found = names.iter().find_map(|name| {
+                self.model.property(row, None, name).and_then(|value| value.length_m())
+            });
+            found.filter(|m| m.is_finite() && *m > 0.0)
+        };
+        length(&OUTSIDE)
+            .map(StatedSize::Round)
+            .or_else(|| Some(StatedSize::Rectangle(length(&WIDTH)?, length(&HEIGHT)?)))
     }
 
     fn shape(&self, row: Row, candidate: &mut Candidate) {
@@ -132,11 +155,15 @@ impl<'a, 'b> Reader<'a, 'b> {
             Family::Opening => self.model.opening_solids(row),
             _ => self.model.body(row),
         };
+        candidate.lines_only = body.is_lines_only();
         candidate.items = self.items(body);
-        if candidate.family.is_flow() && candidate.items.is_empty() {
-            let line = self.model.axis(row).unwrap_or_default();
+        // A service whose body cannot be read still crosses something along its axis.
+        let service = candidate.family.is_flow()
+            || candidate.family == Family::Proxy && !candidate.systems.is_empty();
+        if service && candidate.solids().next().is_none() {
             let moved = |p| self.shift.map_or(p, |shift| shift.transform_point3(p));
-            candidate.axis = line.into_iter().map(moved).collect();
+            let lines = self.model.lines(row).into_iter();
+            candidate.lines = lines.map(|line| line.into_iter().map(moved).collect()).collect();
         }
     }
 

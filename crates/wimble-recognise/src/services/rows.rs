@@ -1,6 +1,6 @@
 //! The services of all files as rows.
 
-use super::{Bare, bare, is_untold, kind, lagging, line, material, runs, trade};
+use super::{Bare, Covering, bare, is_untold, kind, lagging, line, material, runs, trade};
 use crate::candidate::Candidate;
 use crate::coverage::Fate;
 use crate::scene::ServiceBody;
@@ -36,9 +36,9 @@ pub(crate) fn services(candidates: &[Candidate], sorts: &[Sort], fates: &mut [Fa
         .zip(fates.iter_mut())
         .filter_map(|((c, s), fate)| matches!(s, Sort::Service(_)).then_some((c, fate)))
     {
-        if let Some(trouble) = candidate.trouble() {
+        if let Some(trouble) = candidate.trouble().filter(|_| !candidate.lines_only) {
             *sort = (CoverageStatus::Unreadable, trouble.to_owned());
-        } else if candidate.items.is_empty() && candidate.axis.is_empty() {
+        } else if candidate.solids().next().is_none() && candidate.lines.is_empty() {
             *sort = (
                 CoverageStatus::NoShape,
                 "a service without a shape: what it would cut is not known".to_owned(),
@@ -79,17 +79,17 @@ fn rows_of(
         topics.or(lexicon().topics(&system.name)).or(lexicon().topics(&system.text))
     });
     let kind = told.unwrap_or_else(|| kind(candidate, own.or(systems)));
-    let coverings: Vec<f64> = candidate
+    let coverings: Vec<Covering<'_>> = candidate
         .coverings
         .iter()
         .filter_map(|&at| candidates.get(at as usize))
-        .map(|covering| {
-            let layers = covering.materials.entries.iter().filter_map(|m| m.thickness_m);
-            1000.0 * layers.sum::<f64>()
-        })
+        .map(Covering::of)
         .collect();
-    let shapes: Vec<(Option<u32>, Bare)> = if candidate.items.is_empty() {
-        vec![(None, line(&candidate.axis, candidate.outside_diameter_m))]
+    let shapes: Vec<(Option<u32>, Bare)> = if candidate.solids().next().is_none() {
+        let pieces = candidate.lines.iter().flat_map(|points| line(points, candidate.stated));
+        let pieces: Vec<Bare> = pieces.collect();
+        let several = pieces.len() > 1;
+        (0..).zip(pieces).map(|(piece, bare)| (several.then_some(piece), bare)).collect()
     } else {
         let several = candidate.items.len() > 1;
         candidate
@@ -120,7 +120,7 @@ fn rows_of(
                 run: 0,
                 storey: candidate.storey,
                 shape: bare.shape,
-                lagging: lagging(&coverings, own.or(systems)),
+                lagging: lagging(&coverings, bare.shape, own.or(systems)),
                 notes: bare.note.map(Note).into_iter().collect(),
             };
             (service, bare.body)

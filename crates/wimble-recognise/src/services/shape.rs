@@ -1,5 +1,6 @@
 //! The bare shape of a service, exact where its solid is.
 
+use crate::candidate::StatedSize;
 use crate::scene::ServiceBody;
 use crate::stick::{Figure, Stick, stick};
 use glam::{DAffine3, DMat3, DVec3};
@@ -119,21 +120,53 @@ fn mesh(solid: &Solid) -> Bare {
     Bare { shape: ServiceShape::Mesh, body: ServiceBody::Mesh(mesh), note: None }
 }
 
-/// A service that is only a line: of unknown size, unless a property states the outside diameter
-/// of a straight one.
-pub(crate) fn line(points: &[DVec3], outside_diameter_m: Option<f64>) -> Bare {
-    if let (Some(diameter), [from, to]) = (outside_diameter_m, points)
-        && diameter > 0.0
-    {
-        let Bare { shape, body, .. } =
-            round(Cylinder { from: *from, to: *to, radius: 0.5 * diameter, inner: None });
-        let note =
-            "only a line is modelled: its size is the outside diameter that a property states";
-        return Bare { shape, body, note: Some(note.to_owned()) };
-    }
-    Bare {
-        shape: ServiceShape::Unknown,
-        body: ServiceBody::Line { points: points.to_vec() },
-        note: Some("no body is modelled: what it would cut is not known".to_owned()),
-    }
+/// Straight pieces that a line of stated size is split into at most; finer ones are an arc.
+const PIECES: usize = 16;
+/// Sine of the slope up to which a line lies level.
+const LEVEL: f64 = 0.05;
+
+/// A service that is only a line: its straight pieces in the size that properties state, else the
+/// line itself, whose size is not known.
+pub(crate) fn line(points: &[DVec3], stated: Option<StatedSize>) -> Vec<Bare> {
+    let sized = |stated: StatedSize| {
+        let pieces = points.windows(2).filter(|p| p[0].distance(p[1]) > tolerance::CROSSING);
+        let pieces: Vec<Bare> =
+            pieces.take(PIECES + 1).map(|p| piece(p[0], p[1], stated)).collect::<Option<_>>()?;
+        (1..=PIECES).contains(&pieces.len()).then_some(pieces)
+    };
+    stated.and_then(sized).unwrap_or_else(|| {
+        vec![Bare {
+            shape: ServiceShape::Unknown,
+            body: ServiceBody::Line { points: points.to_vec() },
+            note: Some("no body is modelled: what it would cut is not known".to_owned()),
+        }]
+    })
+}
+
+/// One straight piece of a line in its stated size; a rectangle stands upright on a level line.
+fn piece(from: DVec3, to: DVec3, stated: StatedSize) -> Option<Bare> {
+    let note = "only a line is modelled: its size is the outside that a property states";
+    let bare = match stated {
+        StatedSize::Round(diameter) => {
+            round(Cylinder { from, to, radius: 0.5 * diameter, inner: None })
+        }
+        StatedSize::Rectangle(width, height) => {
+            let along = (to - from).normalize_or_zero();
+            if along.z.abs() > LEVEL {
+                return None;
+            }
+            let across = DVec3::Z.cross(along).normalize_or_zero();
+            let matrix3 = DMat3::from_cols(across, along.cross(across), along);
+            let sides = [width, height].map(|side| 1000.0 * side);
+            Bare {
+                shape: ServiceShape::RectangleMm([sides[0].max(sides[1]), sides[0].min(sides[1])]),
+                body: ServiceBody::Rectangular {
+                    frame: DAffine3 { matrix3, translation: 0.5 * (from + to) },
+                    half: DVec3::new(width, height, from.distance(to)) / 2.0,
+                },
+                note: None,
+            }
+        }
+    };
+    Some(Bare { note: Some(note.to_owned()), ..bare })
 }

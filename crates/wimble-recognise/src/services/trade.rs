@@ -1,7 +1,7 @@
-//! What a service carries, what it is made of, and its lagging.
+//! What a service carries, and what it is made of.
 
 use crate::words::{Topic, Topics};
-use wimble_model::{Lagging, ServiceKind, ServiceMaterial, Trade};
+use wimble_model::{ServiceKind, ServiceMaterial, Trade};
 
 /// What a service carries: from its systems first, else from its own words, else its kind.
 pub(crate) fn trade(kind: ServiceKind, systems: Topics, words: Topics) -> Trade {
@@ -50,14 +50,5 @@ pub(crate) fn material(words: Topics) -> ServiceMaterial {
         ServiceMaterial::Metal
     } else {
         ServiceMaterial::NotStated
-    }
-}
-
-/// Lagging: a covering on it, or a system that says lagged while the model shows one solid.
-pub(crate) fn lagging(coverings: &[f64], words: Topics) -> Lagging {
-    match coverings.iter().copied().reduce(f64::max) {
-        Some(thickness_mm) => Lagging::Covering { thickness_mm },
-        None if words.has(Topic::Insulation) => Lagging::InTheSolid,
-        None => Lagging::None,
     }
 }

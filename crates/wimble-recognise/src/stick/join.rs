@@ -19,6 +19,8 @@ const LEAST_GAP_MM: f64 = 30.0;
 /// Webs may stand this far out of the depth between chords (bolt heads, plates), mm.
 const PROUD_MM: f64 = 5.0;
 
+/// Cosines between a chord and a web that leans: 15 to 75 degrees.
+const LEANING: std::ops::RangeInclusive<f64> = 0.259..=0.966;
 /// A web this much of the chords' length leaves nothing open.
 const BOARD: f64 = 0.9;
 
@@ -127,7 +129,7 @@ pub(crate) fn boxed_in(stick: &Stick, figure: &Figure) -> Aabb {
     Aabb::of(figure.points.iter().map(|p| stick.frame.local_mm(*p + figure.base)))
 }
 
-/// Two chords held apart by webs.
+/// Two chords held apart by webs; `bare`: its name says so.
 fn open_web(sticks: &[(usize, Stick)], across: Across, bare: bool) -> Option<Stick> {
     let mut by_length: Vec<usize> = (0..sticks.len()).collect();
     by_length
@@ -155,6 +157,12 @@ fn open_web(sticks: &[(usize, Stick)], across: Across, bare: bool) -> Option<Sti
             && web.frame.x.dot(one.frame.x).abs() > PARALLEL
     };
     if webs.iter().any(board) {
+        return None;
+    }
+    // A frame of a window has two long pieces and cross pieces as well: without a name, only what
+    // leans tells a joist.
+    let leans = |web: &&Stick| LEANING.contains(&web.frame.x.dot(whole.frame.x).abs());
+    if !bare && !webs.iter().any(leans) {
         return None;
     }
     let all_between = webs.iter().all(|web| {

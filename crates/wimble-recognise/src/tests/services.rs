@@ -1,7 +1,7 @@
 //! Services: kinds, trades, shapes, runs.
 
 use super::*;
-use crate::candidate::System;
+use crate::candidate::{StatedSize, System};
 use crate::scene::ServiceBody;
 use wimble_geom::Cylinder;
 use wimble_model::{Lagging, ServiceKind, ServiceShape, Trade};
@@ -59,14 +59,28 @@ fn a_rectangular_duct_is_rectangular_however_it_is_drawn() {
 fn a_line_has_no_size_unless_a_property_states_the_outside_diameter() {
     let mut line = pipe("L", bar(1.0, None));
     line.items.clear();
-    line.axis = vec![DVec3::ZERO, DVec3::X];
+    line.lines = vec![vec![DVec3::ZERO, DVec3::X]];
     let scene = scene_of(vec![line.clone()]);
     assert_eq!(scene.services[0].shape, ServiceShape::Unknown);
     assert!(!scene.services[0].notes.is_empty());
-    line.outside_diameter_m = Some(0.0269);
-    let scene = scene_of(vec![line]);
+    line.stated = Some(StatedSize::Round(0.0269));
+    let scene = scene_of(vec![line.clone()]);
     assert_eq!(scene.services[0].shape, ServiceShape::RoundMm(26.9));
     assert!(scene.services[0].notes[0].0.contains("property"));
+    // With a corner in it: two straight pieces of one run.
+    line.lines[0].push(DVec3::new(1.0, 1.0, 0.0));
+    let scene = scene_of(vec![line.clone()]);
+    let pieces: Vec<_> = scene.services.iter().map(|s| (s.element.item, s.run)).collect();
+    assert_eq!(pieces, [(Some(0), 0), (Some(1), 0)]);
+    // A level tray stands upright; a falling one could be turned any way.
+    line.stated = Some(StatedSize::Rectangle(0.3, 0.06));
+    line.lines = vec![vec![DVec3::ZERO, DVec3::Y]];
+    let scene = scene_of(vec![line.clone()]);
+    assert_eq!(scene.services[0].shape, ServiceShape::RectangleMm([300.0, 60.0]));
+    let place = crate::alarm::place(&scene.service_bodies[0]);
+    assert!((place.size() - DVec3::new(0.3, 1.0, 0.06)).length() < 1e-9, "{place:?}");
+    line.lines = vec![vec![DVec3::ZERO, DVec3::Z]];
+    assert_eq!(scene_of(vec![line]).services[0].shape, ServiceShape::Unknown);
 }
 
 #[test]
@@ -99,9 +113,18 @@ fn lagging_is_a_covering_on_the_service() {
     let mut lagged = pipe("P", bar(11.0, None));
     lagged.coverings = vec![1];
     let mut covering = element(Family::Covering, "L", "insulation", Vec::new());
+    let of =
+        |covering: &Candidate| scene_of(vec![lagged.clone(), covering.clone()]).services[0].lagging;
+    // Nothing tells how thick: a covering of unknown thickness.
+    assert_eq!(of(&covering), Lagging::Covering { thickness_mm: 0.0 });
+    // By its body, its properties, its layers: the later one is the better.
+    covering.items = element(Family::Covering, "", "", vec![bar(24.0, Some(11.0))]).items;
+    let Lagging::Covering { thickness_mm } = of(&covering) else { panic!("a covering") };
+    assert!(near(thickness_mm, 13.0), "{thickness_mm}");
+    covering.thickness_m = Some(0.019);
+    assert_eq!(of(&covering), Lagging::Covering { thickness_mm: 19.0 });
     covering.materials.entries[0].thickness_m = Some(0.02);
-    let scene = scene_of(vec![lagged, covering]);
-    assert_eq!(scene.services[0].lagging, Lagging::Covering { thickness_mm: 20.0 });
+    assert_eq!(of(&covering), Lagging::Covering { thickness_mm: 20.0 });
 }
 
 #[test]
