@@ -157,12 +157,30 @@ impl<'a> Crosser<'a> {
         let fastened = |merged: &Merged| merged.openings().iter().any(touched);
         merged
             .iter()
-            .filter_map(|merged| match place(timber, merged, &neighbours, fastened(merged)) {
+            .filter_map(|merged| match self.place(timber, merged, &neighbours, fastened(merged)) {
                 Place::EndShape => None,
                 Place::Joint => Some(cut(timber, merged, true, &around)),
                 Place::Cut => Some(cut(timber, merged, false, &around)),
             })
             .collect()
+    }
+
+    /// A cut that was measured on site is no joint, wherever it lies.
+    fn place(
+        &self,
+        timber: &Timber<'_>,
+        merged: &Merged,
+        neighbours: &[Convex],
+        fastened: bool,
+    ) -> Place {
+        let measured = |o: &OpeningIx| {
+            let opening = self.scene.openings.get(o.at());
+            opening.is_some_and(|opening| opening.source == OpeningSource::Measured)
+        };
+        if merged.openings().iter().any(measured) {
+            return Place::Cut;
+        }
+        place(timber, merged, neighbours, fastened)
     }
 
     /// Services that only their clearance brings into a member, by member and service.

@@ -221,4 +221,6 @@ pub enum OpeningSource {
     Body,
     /// A provision for void: asked for, not cut.
     Provision,
+    /// Measured on site: a cut for a service, never a joint.
+    Measured,
 }

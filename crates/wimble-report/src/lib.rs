@@ -8,6 +8,7 @@
 //! * [`jsonl`], [`csv`]: row by row, for pipes and spreadsheets.
 //! * [`junit`], [`sarif`]: for the pages of build servers and code hosts.
 //! * [`summary_page`]: Markdown for a comment on a change.
+//! * [`record`]: member by member what was measured, its limit and verdict, to sign.
 //! * [`compare`]: two JSON reports, what is new, fixed, moved, unchanged.
 //! * [`drawing`]: a member side on with its cuts, as SVG and PNG, for every format with pictures.
 //!
@@ -27,6 +28,7 @@ pub mod drawing;
 pub mod json;
 pub mod jsonl;
 pub mod junit;
+pub mod record;
 pub mod sarif;
 pub mod summary_page;
 pub mod terminal;
@@ -39,7 +41,7 @@ mod summary;
 
 pub use names::Names;
 pub use number::Number;
-pub use report::{Input, Pack, Report, Warning};
+pub use report::{Input, MemberLimits, Pack, Report, Survey, Warning};
 pub use summary::Summary;
 
 #[cfg(test)]

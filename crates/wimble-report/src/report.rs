@@ -2,7 +2,9 @@
 
 use glam::DVec3;
 use wimble_geom::Solid;
-use wimble_model::{CoverageRow, Cut, Finding, Member, Opening, Service, Storey, Verdict};
+use wimble_model::{
+    CoverageRow, Cut, Finding, Member, MemberIx, Opening, Service, Storey, Verdict,
+};
 
 /// Everything that a check has to say. Rows refer to each other by index; the lists are in the
 /// order in which they are printed (see [`Report::sort`] for the findings).
@@ -42,6 +44,36 @@ pub struct Report {
     pub coverage: Vec<CoverageRow>,
     /// What is not known of the models as a whole, in sentences: each is an `unknown`.
     pub unanswered: Vec<String>,
+    /// Who measured, where cuts were measured on site and not only planned.
+    pub survey: Option<Survey>,
+    /// What is allowed in the members of a site sheet or of an as-built survey, for the record.
+    pub limits: Vec<MemberLimits>,
+}
+
+/// What is allowed in one member.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MemberLimits {
+    /// The member.
+    pub member: MemberIx,
+    /// One sentence for each kind of cut, with the rules that it comes from.
+    pub lines: Vec<String>,
+}
+
+/// Who measured the cuts, with what, and how exactly.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Survey {
+    /// Who measured.
+    pub by: String,
+    /// When, as written.
+    pub on: String,
+    /// With what.
+    pub with: String,
+    /// Error of a distance along the member, either way.
+    pub along_mm: f64,
+    /// Error of a level, either way.
+    pub level_mm: f64,
+    /// Error of a size, either way.
+    pub size_mm: f64,
 }
 
 /// One input file.

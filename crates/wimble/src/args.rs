@@ -23,6 +23,8 @@ pub(crate) enum Command {
     Inspect(Inspect),
     /// Show what is allowed in one member: zones, greatest hole and notch, what pipes fit
     Limits(Limits),
+    /// One joist and its cuts without a model: asked at the prompt, or given by options
+    Sheet(Sheet),
     /// List the rule packs, or explain one pack or rule with its sources
     Rules(Rules),
     /// Print the JSON Schema of the report, the settings or a rule pack
@@ -37,7 +39,8 @@ pub(crate) enum Command {
 /// What `check` and `inspect` have in common.
 #[derive(Debug, Args)]
 pub(crate) struct Models {
-    /// IFC models (.ifc, .ifczip) of one building; - is standard input
+    /// IFC models (.ifc, .ifczip) of one building, or a site sheet (.toml, .csv); - is standard
+    /// input
     #[arg(required = true, value_name = "MODEL")]
     pub(crate) models: Vec<PathBuf>,
     /// Settings; without it wimble.toml beside the models
@@ -67,6 +70,10 @@ pub(crate) struct Check {
     /// From which verdict on the exit code is 1 (over the settings)
     #[arg(long, value_enum)]
     pub(crate) fail_on: Option<FailOn>,
+    /// A site sheet of cuts measured in members of the models: what is there is judged, and set
+    /// beside what was planned
+    #[arg(long, value_name = "SHEET")]
+    pub(crate) as_built: Option<PathBuf>,
     /// Take a file that could be read only in part; its cuts are at best unknown
     #[arg(long)]
     pub(crate) allow_partial: bool,
@@ -162,6 +169,50 @@ pub(crate) enum MemberMake {
     Glulam,
     /// Laminated veneer lumber
     Lvl,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Sheet {
+    /// What goes through: 22 mm copper, 40 mm waste push-fit, 1-1/2 in PVC
+    #[arg(long, value_name = "NAME")]
+    pub(crate) pipe: Option<String>,
+    /// Finished depth of the joist: 220, 9-1/4 in
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) depth: Option<String>,
+    /// Its breadth (without it 47 mm, or 1-1/2 in where inches are typed)
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) breadth: Option<String>,
+    /// Clear span, face to face: 3.6 m, 12 ft
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) span: Option<String>,
+    /// How far the pipe's middle is from a bearing face; without it the answer is where it may go
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) at: Option<String>,
+    /// From which face
+    #[arg(long, value_name = "FACE", default_value = "left", value_parser = ["left", "right"])]
+    pub(crate) from: String,
+    /// How high its middle is above the underside; `top` for a notch in the top (without it
+    /// mid-depth)
+    #[arg(long, value_name = "LENGTH", requires = "at")]
+    pub(crate) level: Option<String>,
+    /// Hung, double, trimmer, tank, wall across, wall along: several with commas
+    #[arg(long, value_name = "WORDS")]
+    pub(crate) held: Option<String>,
+    /// Depth of a flange: the joist is an I-joist
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) flange: Option<String>,
+    /// What is cut already: "hole 48 at 900", "notch 40 x 25 at 500 right" (several times)
+    #[arg(long, value_name = "CUT")]
+    pub(crate) existing: Vec<String>,
+    /// The rules of a country, by its code: GB, US
+    #[arg(long, value_name = "CODE")]
+    pub(crate) region: Option<String>,
+    /// Settings; without it wimble.toml here
+    #[arg(long, value_name = "FILE")]
+    pub(crate) config: Option<PathBuf>,
+    /// Keep it as a site sheet, for wimble check
+    #[arg(short, long = "output", value_name = "FILE.toml")]
+    pub(crate) output: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]

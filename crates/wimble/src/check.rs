@@ -1,12 +1,13 @@
 //! From the bytes of models to a report: every stage in turn.
 
 use crate::region::Place;
-use crate::{CheckError, Input, PackChoice, Settings, Stage, region, site_facts, solids};
+use crate::site::{AsBuilt, FromSheet};
+use crate::{CheckError, Input, PackChoice, Settings, Stage, region, site, site_facts, solids};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use wimble_geom::Solid;
 use wimble_ifc::Model;
-use wimble_model::{CutIx, Element, Finding, Level, Verdict};
+use wimble_model::{Cut, CutIx, Element, Finding, Level, Verdict};
 use wimble_recognise::{Scene, Source};
 use wimble_report::{Pack, Report, Warning};
 use wimble_rules::{PackSet, Situation};
@@ -34,10 +35,44 @@ pub(crate) fn check_with(
     settings: &Settings,
     stage: &dyn Fn(Stage),
 ) -> Result<Report, CheckError> {
+    Ok(check_all(inputs, None, settings, stage)?.report)
+}
+
+/// A report with the packs that it was made by.
+pub(crate) struct Checked {
+    pub(crate) report: Report,
+    pub(crate) packs: PackSet,
+}
+
+/// Checks one site sheet.
+pub(crate) fn check_sheet(input: &Input<'_>, settings: &Settings) -> Result<Checked, CheckError> {
+    check_all(std::slice::from_ref(input), None, settings, &|_| {})
+}
+
+/// Checks models or a site sheet; `as_built` is a sheet of what was measured in the models.
+pub(crate) fn check_all(
+    inputs: &[Input<'_>],
+    as_built: Option<&Input<'_>>,
+    settings: &Settings,
+    stage: &dyn Fn(Stage),
+) -> Result<Checked, CheckError> {
     let recognised = recognise(inputs, settings, stage)?;
-    let Recognised { scene, packs, assumptions, member_lines } = recognised;
+    let Recognised { mut scene, packs, assumptions, member_lines, site } = recognised;
+    let mut as_built = as_built.map(|sheet| AsBuilt::read(sheet, &mut scene)).transpose()?;
     stage(Stage::Crossing);
     let mut cuts = wimble_cross::cross(&scene, &settings.cross);
+    if let Some(site) = &site {
+        site.building.name_services(&mut cuts);
+    }
+    if let Some(as_built) = &mut as_built {
+        cuts = as_built.replace(&mut scene, &settings.cross, cuts);
+    }
+    let survey = site.as_ref().and_then(|site| site.survey.clone());
+    let survey = survey.or_else(|| as_built.as_ref().and_then(|there| there.survey.clone()));
+    let mut rules = settings.rules.clone();
+    if let Some(survey) = &survey {
+        rules.site = site::tolerance(survey);
+    }
     stage(Stage::Judging);
     let situation = Situation {
         members: &scene.members,
@@ -45,17 +80,28 @@ pub(crate) fn check_with(
         openings: &scene.openings,
         cuts: &cuts,
     };
-    let judgement = wimble_rules::check(&situation, &packs, &settings.rules);
+    let judgement = wimble_rules::check(&situation, &packs, &rules);
     judgement.write_into(&mut cuts);
     let mut report = report(scene, &packs, assumptions, settings);
     report.assumptions.extend(judgement.assumptions);
     report.member_lines = member_lines;
     report.cuts = cuts;
     report.findings = judgement.findings;
+    if let Some(there) = &as_built {
+        there.tell(&mut report);
+    }
+    if let Some(survey) = &survey {
+        let measured = |cut: &Cut| as_built.as_ref().is_none_or(|there| there.is_measured(cut));
+        site::doubt(&mut report, &packs, &rules, &measured);
+        report.survey = Some(site::survey(survey));
+    }
+    if site.is_some() || as_built.is_some() {
+        site::tell_limits(&mut report, &packs, &rules);
+    }
     site_facts::tell(&mut report, settings);
     doubt_partial(&mut report);
     report.sort();
-    Ok(report)
+    Ok(Checked { report, packs })
 }
 
 pub(crate) fn inspect_with(
@@ -63,7 +109,7 @@ pub(crate) fn inspect_with(
     settings: &Settings,
     stage: &dyn Fn(Stage),
 ) -> Result<Report, CheckError> {
-    let Recognised { scene, packs, assumptions, member_lines } =
+    let Recognised { scene, packs, assumptions, member_lines, .. } =
         recognise(inputs, settings, stage)?;
     Ok(Report { member_lines, ..report(scene, &packs, assumptions, settings) })
 }
@@ -74,6 +120,8 @@ struct Recognised {
     packs: PackSet,
     assumptions: Vec<String>,
     member_lines: Vec<Option<u64>>,
+    /// What only a site sheet says.
+    site: Option<FromSheet>,
 }
 
 /// Line of an element in its file.
@@ -91,6 +139,14 @@ fn recognise(
         return Err(CheckError::NothingGiven);
     }
     stage(Stage::Reading);
+    if let (Some(given), Some(input)) = (site::among(inputs)?, inputs.first()) {
+        let (packs, said) = given.packs(settings)?;
+        let mut building = given.building(input)?;
+        let scene = std::mem::take(&mut building.scene);
+        let member_lines = std::mem::take(&mut building.member_lines);
+        let site = Some(FromSheet { building, survey: given.sheet.survey });
+        return Ok(Recognised { scene, packs, assumptions: vec![said], member_lines, site });
+    }
     let unpacked = inputs.iter().map(unpack).collect::<Result<Vec<_>, _>>()?;
     let models: Vec<Model<'_>> = inputs
         .par_iter()
@@ -107,7 +163,7 @@ fn recognise(
     let mut scene = wimble_recognise::recognise(&sources, &settings.recognise);
     scene.warnings.extend(damage(&models));
     let member_lines = scene.members.iter().map(|member| line(&models, &member.element)).collect();
-    Ok(Recognised { scene, packs, assumptions, member_lines })
+    Ok(Recognised { scene, packs, assumptions, member_lines, site: None })
 }
 
 fn open<'a>(input: &Input<'_>, bytes: &'a [u8]) -> Result<Model<'a>, CheckError> {

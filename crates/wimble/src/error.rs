@@ -25,6 +25,9 @@ pub enum CheckError {
         /// Why.
         reason: ZipError,
     },
+    /// A mistake in a site sheet.
+    #[error(transparent)]
+    Sheet(Box<crate::Trouble>),
     /// A pack or region that nobody knows.
     #[error(transparent)]
     Packs(#[from] wimble_rules::UnknownPack),

@@ -22,6 +22,7 @@ mod output;
 mod progress;
 mod region;
 mod settings;
+mod site;
 mod site_facts;
 mod solids;
 mod source;

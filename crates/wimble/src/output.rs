@@ -56,12 +56,26 @@ const WRITERS: &[Writer] = &[
         write: |report, mut out| wimble_report::junit::write(report, &mut out),
     },
     Writer {
+        name: "record",
+        ending: None,
+        what: "a sign-off record to print (.html), or as data (.json)",
+        write: |report, mut out| wimble_report::record::html(report, &mut out),
+    },
+    Writer {
         name: "summary",
         ending: None,
         what: "Markdown for a comment on a change",
         write: |report, mut out| wimble_report::summary_page::write(report, &mut out),
     },
 ];
+
+/// `record:FILE.json`.
+const RECORD_AS_DATA: Writer = Writer {
+    name: "record",
+    ending: None,
+    what: "a sign-off record as data",
+    write: |report, mut out| wimble_report::record::json(report, &mut out),
+};
 
 /// A file to write, and how.
 pub(crate) struct Output<'a> {
@@ -96,6 +110,8 @@ impl<'a> Output<'a> {
             };
             bail!("-o {given}: {what}; there are {}", known());
         };
+        let data = writer.name == "record" && file.to_lowercase().ends_with(".json");
+        let writer = if data { &RECORD_AS_DATA } else { writer };
         Ok(Self { writer, file: Path::new(file) })
     }
 

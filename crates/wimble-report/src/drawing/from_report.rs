@@ -5,7 +5,7 @@ use super::sheet::WIDTH;
 use super::svg::Svg;
 use crate::{Report, say};
 use std::io::{self, Write};
-use wimble_model::{Cut, CutIx, CutKind, Finding, MemberIx, Verdict};
+use wimble_model::{Cut, CutIx, CutKind, Finding, MemberIx, OpeningSource, Verdict};
 
 /// Draws every member that has a cut which does not pass, worst first as in the other reports.
 ///
@@ -84,7 +84,16 @@ fn services(report: &Report, cut: &Cut) -> String {
         .filter_map(|service| report.services.get(service.at()))
         .map(say::service)
         .collect();
-    if names.is_empty() { "opening in the model".to_owned() } else { say::all_of(&names) }
+    if !names.is_empty() {
+        return say::all_of(&names);
+    }
+    let measured = cut
+        .openings
+        .iter()
+        .filter_map(|opening| report.openings.get(opening.at()))
+        .filter(|opening| opening.source == OpeningSource::Measured)
+        .find_map(|opening| opening.element.name.as_deref());
+    measured.map_or_else(|| "opening in the model".to_owned(), say::plain)
 }
 
 /// What breaks, on one line: the figure and its limit where there is one, else the first sentence.

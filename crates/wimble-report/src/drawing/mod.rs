@@ -24,6 +24,7 @@ mod svg;
 pub use elevation::{DrawnCut, Elevation, Proposal, Strip};
 pub use from_report::{elevation, stacked, write};
 pub use png::{PictureError, png};
+pub(crate) use svg::escape;
 
 #[cfg(test)]
 mod tests;

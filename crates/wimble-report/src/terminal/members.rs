@@ -207,13 +207,25 @@ fn lone_cut<W: Write>(
     Ok(())
 }
 
+/// What a cut that was measured on site is called.
+fn measured(report: &Report, cut: &Cut) -> Option<String> {
+    cut.openings
+        .iter()
+        .filter_map(|opening| report.openings.get(opening.at()))
+        .find(|opening| opening.source == wimble_model::OpeningSource::Measured)
+        .and_then(|opening| opening.element.name.as_deref().map(say::plain))
+}
+
 /// `Cut 2: hole 105 mm for duct “Extract”, 220 × 90 mm; 1295 mm from the face of wall W-SP`.
 fn cut_line(report: &Report, member: &Member, number: usize, cut: &Cut) -> String {
     let services: Vec<String> =
         cut.services.iter().filter_map(|s| report.services.get(s.at())).map(say::service).collect();
     let whom = match services.len() {
         0 if cut.openings.is_empty() => String::new(),
-        0 => " (an opening already modelled)".into(),
+        0 => match measured(report, cut) {
+            Some(name) => format!(" ({name}, measured)"),
+            None => " (an opening already modelled)".into(),
+        },
         1..=3 => format!(" for {}", say::all_of(&services)),
         n => {
             let first: Vec<_> = services.iter().take(2).cloned().collect();

@@ -33,7 +33,7 @@ pub struct Explanation {
 }
 
 /// Names of findings that no rule makes, with what they mean.
-const SPOKEN: [(&str, &str); 5] = [
+const SPOKEN: [(&str, &str); 10] = [
     (
         "scope/no-pack",
         "No pack in force has figures for such a cut in such a member: the engineer or the maker decides.",
@@ -53,6 +53,26 @@ const SPOKEN: [(&str, &str); 5] = [
     (
         "measuring/opening-too-small",
         "An opening that is modelled does not take the service that passes it with its clearance; the cut that both need is judged.",
+    ),
+    (
+        "site/within-tolerance",
+        "A measured cut would get another verdict if it lay or measured a little otherwise, within what the tape can err: a pass is then not known, a fail stands with a remark.",
+    ),
+    (
+        "as-built/changed",
+        "A measured cut is not where, or not as large as, it was planned; its verdict is that of what is there.",
+    ),
+    (
+        "as-built/unplanned",
+        "A measured cut lies near no planned one: the designer has to say what it is for.",
+    ),
+    (
+        "as-built/missing",
+        "A planned cut was not found in a member that was measured.",
+    ),
+    (
+        "as-built/member",
+        "The section or span that was measured is not the model's.",
     ),
 ];
 

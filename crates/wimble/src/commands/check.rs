@@ -4,7 +4,7 @@ use super::{CLEAN, FINDINGS, NOT_CHECKED, screen};
 use crate::args::{self, Align, Format, Models};
 use crate::output::Output;
 use crate::source::{self, Source};
-use crate::{Settings, check::check_with};
+use crate::{Settings, check::check_all};
 use anyhow::{Context, Result};
 use std::io::{self, BufWriter, Write};
 use wimble_report::{Report, json, terminal};
@@ -15,8 +15,11 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
         arguments.outputs.iter().map(|given| Output::parse(given)).collect::<Result<Vec<_>>>()?;
     let mut settings = settings(&arguments.models)?;
     settings.fail_on = arguments.fail_on.unwrap_or(settings.fail_on);
-    let report =
-        with_models(&arguments.models, |inputs, stage| Ok(check_with(inputs, &settings, stage)?))?;
+    let as_built = arguments.as_built.as_deref().map(Source::open).transpose()?;
+    let as_built = as_built.as_ref().map(Source::input);
+    let report = with_models(&arguments.models, |inputs, stage| {
+        Ok(check_all(inputs, as_built.as_ref(), &settings, stage)?.report)
+    })?;
     for output in &outputs {
         output.write(&report)?;
     }

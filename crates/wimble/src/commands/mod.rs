@@ -2,9 +2,10 @@
 
 mod check;
 mod inspect;
-mod limits;
+pub(crate) mod limits;
 mod rules;
 mod screen;
+mod sheet;
 
 use crate::Trouble;
 use crate::args::{Arguments, Command, SchemaOf};
@@ -47,6 +48,7 @@ fn command(command: Command) -> Result<u8> {
         Command::Check(arguments) => check::run(&arguments),
         Command::Inspect(arguments) => inspect::run(&arguments),
         Command::Limits(arguments) => limits::run(&arguments),
+        Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Rules(arguments) => rules::run(&arguments),
         Command::Schema(arguments) => {
             let schema = match arguments.of {
@@ -71,7 +73,11 @@ fn command(command: Command) -> Result<u8> {
 /// One clear error on standard error.
 fn tell(error: &Error) {
     let colour = screen::colour(&io::stderr());
-    let text = match error.downcast_ref::<Box<Trouble>>() {
+    let of_sheet = match error.downcast_ref::<crate::CheckError>() {
+        Some(crate::CheckError::Sheet(trouble)) => Some(trouble),
+        _ => None,
+    };
+    let text = match of_sheet.or_else(|| error.downcast_ref::<Box<Trouble>>()) {
         Some(trouble) => trouble.render(colour),
         None => {
             let chain: Vec<String> = error.chain().map(ToString::to_string).collect();

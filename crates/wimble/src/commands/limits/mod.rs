@@ -3,7 +3,7 @@
 mod chart;
 mod drawing;
 mod member;
-mod page;
+pub(crate) mod page;
 mod range;
 mod table;
 

@@ -42,6 +42,27 @@ pub(super) fn of(asked: &Asked, told: &Told<'_>, width: usize) -> String {
     text
 }
 
+/// A row as one sentence: `hole: 900-1440 from either face, 55 mm at most (uk-solid-joist/hole-size)`.
+pub(crate) fn sentence(row: &LimitRow, span_mm: Option<f64>) -> String {
+    let unit = TapeUnit::Mm;
+    if row.verdict == Verdict::Fail {
+        return format!("{}: none ({})", kind(row), row.rules.join(" "));
+    }
+    let face = if from_either(std::slice::from_ref(row), span_mm) { "either" } else { "the left" };
+    let mut said = format!("{}: {} mm from {face} face", kind(row), places(row, span_mm, unit));
+    if row.greatest_mm.is_some() {
+        said.push_str(&format!(", {} at most", greatest(row, unit)));
+    }
+    let more = besides(row, unit);
+    if !more.is_empty() {
+        said.push_str(&format!(", {more}"));
+    }
+    if row.verdict != Verdict::Pass {
+        said.push_str(&format!(", at best {}", row.verdict.word()));
+    }
+    format!("{said} ({})", row.rules.join(" "))
+}
+
 fn head<const N: usize>(cells: [&str; N]) -> Vec<String> {
     cells.map(str::to_owned).to_vec()
 }

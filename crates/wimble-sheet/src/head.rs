@@ -1,0 +1,88 @@
+//! What a sheet says of itself: units, rules, and who measured, with what.
+
+use crate::error::SheetError;
+use crate::row::{Cell, Row};
+use crate::tape::TapeUnit;
+
+/// Keys at the top of a sheet.
+pub(crate) const HEAD_KEYS: &[&str] = &["title", "units", "region", "packs"];
+/// Keys of `[measured]`.
+pub(crate) const MEASURED_KEYS: &[&str] = &["by", "on", "with", "along", "level", "size"];
+
+/// Who measured what is there, when, and how exactly. A sheet that says so is one of cuts that are
+/// made; without it the sheet is a plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Survey {
+    /// Who measured.
+    pub by: String,
+    /// When, as written.
+    pub on: String,
+    /// With what (`5 m tape, class II`).
+    pub with: String,
+    /// Error of a distance along the member, either way.
+    pub along_mm: f64,
+    /// Error of a level, either way.
+    pub level_mm: f64,
+    /// Error of a size, either way.
+    pub size_mm: f64,
+    /// The tolerances are ours, not the sheet's.
+    pub tolerance_assumed: bool,
+}
+
+/// Errors of a tape and a rule used with care (our own figures), mm: along, level, size.
+const TOLERANCE_MM: [f64; 3] = [3.0, 2.0, 1.0];
+
+/// The head, read.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) struct Head {
+    pub(crate) title: String,
+    pub(crate) unit: TapeUnit,
+    pub(crate) region: Option<Cell>,
+    pub(crate) packs: Vec<Cell>,
+}
+
+pub(crate) fn head(mut row: Row) -> Result<Head, SheetError> {
+    row.keys(HEAD_KEYS)?;
+    let words = [
+        ("mm", TapeUnit::Mm),
+        ("inch", TapeUnit::Inch),
+        ("in", TapeUnit::Inch),
+        ("ft-in", TapeUnit::Inch),
+    ];
+    let unit = match row.take("units") {
+        Some(cell) => cell.word("unit", &words)?,
+        None => TapeUnit::Mm,
+    };
+    let head = Head {
+        title: row.take("title").map(|cell| cell.text).unwrap_or_default(),
+        unit,
+        region: row.take("region"),
+        packs: row.take_all("packs"),
+    };
+    if let (Some(region), false) = (&head.region, head.packs.is_empty()) {
+        let help = "name the packs, or the region whose usual packs you want";
+        return region.wrong("`packs` and `region` are both given", help);
+    }
+    row.done()?;
+    Ok(head)
+}
+
+pub(crate) fn survey(mut row: Row, unit: TapeUnit) -> Result<Survey, SheetError> {
+    row.keys(MEASURED_KEYS)?;
+    let Some(by) = row.take("by").map(|cell| cell.text).filter(|by| !by.trim().is_empty()) else {
+        return row.lacks("`measured` does not say by whom", "add by = \"…\"");
+    };
+    let mut word = |key: &str| row.take(key).map(|cell| cell.text).unwrap_or_default();
+    let (on, with) = (word("on"), word("with"));
+    let given = [row.take("along"), row.take("level"), row.take("size")];
+    let tolerance_assumed = given.iter().any(Option::is_none);
+    let mut mm = TOLERANCE_MM;
+    for (into, cell) in mm.iter_mut().zip(&given) {
+        if let Some(cell) = cell {
+            *into = cell.length(unit)?;
+        }
+    }
+    row.done()?;
+    let [along_mm, level_mm, size_mm] = mm;
+    Ok(Survey { by, on, with, along_mm, level_mm, size_mm, tolerance_assumed })
+}
