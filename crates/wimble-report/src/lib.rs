@@ -10,6 +10,7 @@
 //! * [`summary_page`]: Markdown for a comment on a change.
 //! * [`record`]: member by member what was measured, its limit and verdict, to sign.
 //! * [`compare`]: two JSON reports, what is new, fixed, moved, unchanged.
+//! * [`page`]: one HTML page that opens offline: drawings, what to do, schedules.
 //! * [`drawing`]: a member side on with its cuts, as SVG and PNG, for every format with pictures.
 //!
 //! ```
@@ -28,20 +29,23 @@ pub mod drawing;
 pub mod json;
 pub mod jsonl;
 pub mod junit;
+pub mod page;
 pub mod record;
 pub mod sarif;
 pub mod summary_page;
 pub mod terminal;
 
+mod cautions;
 mod names;
 mod number;
 mod report;
+mod rows_by;
 mod say;
 mod summary;
 
 pub use names::Names;
 pub use number::Number;
-pub use report::{Input, MemberLimits, Pack, Report, Survey, Warning};
+pub use report::{Input, MemberLimits, Pack, Report, Survey, Warning, Windows};
 pub use summary::Summary;
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use glam::DVec3;
 use wimble_geom::Solid;
 use wimble_model::{
-    CoverageRow, Cut, Finding, Member, MemberIx, Opening, Service, Storey, Verdict,
+    CoverageRow, Cut, CutKind, Finding, Member, MemberIx, Opening, Service, Storey, Verdict,
 };
 
 /// Everything that a check has to say. Rows refer to each other by index; the lists are in the
@@ -48,6 +48,12 @@ pub struct Report {
     pub survey: Option<Survey>,
     /// What is allowed in the members of a site sheet or of an as-built survey, for the record.
     pub limits: Vec<MemberLimits>,
+    /// Where cuts may be along the members that have one which does not pass: by member, holes
+    /// before notches.
+    pub windows: Vec<Windows>,
+    /// Axis of each straight service, end to end (parallel to `services`; may be empty), world,
+    /// metres; `None` for any other shape.
+    pub service_axes_m: Vec<Option<[DVec3; 2]>>,
 }
 
 /// What is allowed in one member.
@@ -74,6 +80,23 @@ pub struct Survey {
     pub level_mm: f64,
     /// Error of a size, either way.
     pub size_mm: f64,
+}
+
+/// Where a cut of one size may be along a member, beside the cuts of it that pass.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Windows {
+    /// The member.
+    pub member: MemberIx,
+    /// Hole or notch.
+    pub kind: CutKind,
+    /// Width and height of the cut in question.
+    pub asked_mm: [f64; 2],
+    /// Width and height for which the places hold: those asked for, or, where no place in the
+    /// member takes that size, the greatest that has one.
+    pub size_mm: [f64; 2],
+    /// Stretches in which the middle of the cut may lie, along the member; none if no size that
+    /// is any use has a place.
+    pub middles_mm: Vec<[f64; 2]>,
 }
 
 /// One input file.

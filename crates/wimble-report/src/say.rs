@@ -4,8 +4,8 @@
 
 use crate::Report;
 use wimble_model::{
-    Bound, Cut, CutKind, CutShape, Edge, Frame, Limit, Measured, Member, MemberKind, Role, Section,
-    Service, ServiceKind, ServiceShape, Span, Trade, Unit, Verdict,
+    Bound, Cut, CutKind, CutShape, Edge, Frame, Limit, Measured, Member, MemberKind, OpeningSource,
+    Role, Section, Service, ServiceKind, ServiceShape, Span, Trade, Unit, Verdict,
 };
 
 /// Whole or tenth millimetres, without the unit: `47`, `13.5`.
@@ -344,6 +344,50 @@ pub(crate) const fn sign(verdict: Verdict) -> &'static str {
         Verdict::Refer => "(?)",
         Verdict::Unknown => "⬚",
     }
+}
+
+/// With a capital at its head.
+pub(crate) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    format!("{first}{}", letters.as_str())
+}
+
+/// `structure.ifc, line 77: …`.
+pub(crate) fn warning(report: &Report, warning: &crate::Warning) -> String {
+    let file = warning.input.and_then(|i| report.inputs.get(i as usize));
+    let text = sentence(&warning.text);
+    match (file.map(|f| plain(&f.path)), warning.line) {
+        (Some(file), Some(line)) => format!("{file}, line {line}: {text}"),
+        (Some(file), None) => format!("{file}: {text}"),
+        (None, _) => text,
+    }
+}
+
+/// What to do where no remedy is known.
+pub(crate) const fn without_remedy(verdict: Verdict) -> Option<&'static str> {
+    match verdict {
+        Verdict::Fail => Some("move the service, make it smaller, or ask the engineer."),
+        Verdict::Refer => Some("ask the engineer or the maker; this is not permission."),
+        Verdict::Unknown => Some("give the missing fact and check again."),
+        Verdict::Pass => None,
+    }
+}
+
+/// The services of a cut in the trade's words; the void itself where nothing passes.
+pub(crate) fn services(report: &Report, cut: &Cut) -> String {
+    let names: Vec<String> =
+        cut.services.iter().filter_map(|s| report.services.get(s.at())).map(service).collect();
+    if !names.is_empty() {
+        return all_of(&names);
+    }
+    let measured = cut
+        .openings
+        .iter()
+        .filter_map(|opening| report.openings.get(opening.at()))
+        .filter(|opening| opening.source == OpeningSource::Measured)
+        .find_map(|opening| opening.element.name.as_deref());
+    measured.map_or_else(|| "opening in the model".to_owned(), plain)
 }
 
 /// `Level 1`, or that it is on none.

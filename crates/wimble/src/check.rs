@@ -2,7 +2,9 @@
 
 use crate::region::Place;
 use crate::site::{AsBuilt, FromSheet};
-use crate::{CheckError, Input, PackChoice, Settings, Stage, region, site, site_facts, solids};
+use crate::{
+    CheckError, Input, PackChoice, Settings, Stage, places, region, site, site_facts, solids,
+};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use wimble_geom::Solid;
@@ -100,6 +102,7 @@ pub(crate) fn check_all(
     }
     site_facts::tell(&mut report, settings);
     doubt_partial(&mut report);
+    places::fill(&mut report, &packs, &rules);
     report.sort();
     Ok(Checked { report, packs })
 }
@@ -257,6 +260,7 @@ fn report(scene: Scene, packs: &PackSet, assumptions: Vec<String>, settings: &Se
         storeys: scene.storeys,
         members: scene.members,
         service_centres_m: scene.service_bodies.iter().map(site_facts::centre_m).collect(),
+        service_axes_m: scene.service_bodies.iter().map(site_facts::axis_m).collect(),
         services: scene.services,
         member_solids,
         service_solids,

@@ -19,6 +19,7 @@ mod commands;
 mod error;
 mod input;
 mod output;
+mod places;
 mod progress;
 mod region;
 mod settings;

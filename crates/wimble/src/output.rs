@@ -44,10 +44,34 @@ const WRITERS: &[Writer] = &[
         write: |report, mut out| wimble_report::sarif::write(report, &mut out),
     },
     Writer {
+        name: "html",
+        ending: Some(".html"),
+        what: "a page for the meeting: plans, drawings, what to do",
+        write: |report, mut out| wimble_report::page::write(report, &mut out),
+    },
+    Writer {
         name: "svg",
         ending: Some(".svg"),
         what: "drawings of the members that need attention",
         write: |report, mut out| wimble_report::drawing::write(report, &mut out),
+    },
+    Writer {
+        name: "plan.svg",
+        ending: None,
+        what: "the key plans",
+        write: |report, mut out| wimble_report::drawing::write_plan(report, &mut out),
+    },
+    Writer {
+        name: "plan.png",
+        ending: None,
+        what: "the same as dots",
+        write: |report, out| dots(out, |svg| wimble_report::drawing::write_plan(report, svg)),
+    },
+    Writer {
+        name: "png",
+        ending: Some(".png"),
+        what: "the drawings as dots",
+        write: |report, out| dots(out, |svg| wimble_report::drawing::write(report, svg)),
     },
     Writer {
         name: "junit",
@@ -56,10 +80,16 @@ const WRITERS: &[Writer] = &[
         write: |report, mut out| wimble_report::junit::write(report, &mut out),
     },
     Writer {
-        name: "record",
+        name: "record.html",
         ending: None,
-        what: "a sign-off record to print (.html), or as data (.json)",
+        what: "a sign-off record to print",
         write: |report, mut out| wimble_report::record::html(report, &mut out),
+    },
+    Writer {
+        name: "record.json",
+        ending: None,
+        what: "the same as data",
+        write: |report, mut out| wimble_report::record::json(report, &mut out),
     },
     Writer {
         name: "summary",
@@ -69,13 +99,17 @@ const WRITERS: &[Writer] = &[
     },
 ];
 
-/// `record:FILE.json`.
-const RECORD_AS_DATA: Writer = Writer {
-    name: "record",
-    ending: None,
-    what: "a sign-off record as data",
-    write: |report, mut out| wimble_report::record::json(report, &mut out),
-};
+/// Dots of the pictures for each unit of a drawing.
+const SHARP: f32 = 2.0;
+
+/// A drawing as PNG.
+fn dots(out: &mut dyn Write, draw: impl FnOnce(&mut Vec<u8>) -> io::Result<()>) -> io::Result<()> {
+    let mut svg = Vec::new();
+    draw(&mut svg)?;
+    let svg = String::from_utf8_lossy(&svg);
+    let png = wimble_report::drawing::png(&svg, SHARP).map_err(io::Error::other)?;
+    out.write_all(&png)
+}
 
 /// A file to write, and how.
 pub(crate) struct Output<'a> {
@@ -97,7 +131,7 @@ impl<'a> Output<'a> {
             bail!("-o {given}: the file is missing; write for example -o report.json");
         }
         let found = match name {
-            Some(name) => WRITERS.iter().find(|writer| writer.name == name),
+            Some(name) => named(name, file),
             None => {
                 let file = file.to_lowercase();
                 WRITERS.iter().find(|w| w.ending.is_some_and(|ending| file.ends_with(ending)))
@@ -110,8 +144,6 @@ impl<'a> Output<'a> {
             };
             bail!("-o {given}: {what}; there are {}", known());
         };
-        let data = writer.name == "record" && file.to_lowercase().ends_with(".json");
-        let writer = if data { &RECORD_AS_DATA } else { writer };
         Ok(Self { writer, file: Path::new(file) })
     }
 
@@ -124,6 +156,15 @@ impl<'a> Output<'a> {
         };
         write().with_context(|| format!("{} cannot be written", self.file.display()))
     }
+}
+
+/// The writer of this name; where several share it, the one for the file's ending (`plan.svg`).
+fn named(name: &str, file: &str) -> Option<&'static Writer> {
+    let file = file.to_lowercase();
+    WRITERS.iter().find(|writer| match writer.name.split_once('.') {
+        Some((shared, ending)) => shared == name && file.ends_with(&format!(".{ending}")),
+        None => writer.name == name,
+    })
 }
 
 /// `json (.json): the JSON report; …; junit (named): …`
@@ -167,5 +208,12 @@ mod tests {
     fn a_writer_without_an_ending_has_to_be_named() {
         assert_eq!(Output::parse("junit:tests.xml").unwrap().writer.name, "junit");
         assert!(fault("tests.xml").contains("junit (named)"));
+    }
+
+    #[test]
+    fn writers_that_share_a_name_are_told_apart_by_the_ending() {
+        assert_eq!(Output::parse("plan:a.svg").unwrap().writer.name, "plan.svg");
+        assert_eq!(Output::parse("plan:a.PNG").unwrap().writer.name, "plan.png");
+        assert!(fault("plan:a.txt").contains("plan.svg"));
     }
 }

@@ -47,6 +47,18 @@ pub(crate) fn centre_m(body: &ServiceBody) -> DVec3 {
     }
 }
 
+/// Axis of a straight service, end to end, world, metres.
+pub(crate) fn axis_m(body: &ServiceBody) -> Option<[DVec3; 2]> {
+    match body {
+        ServiceBody::Round { from, to, .. } => Some([*from, *to]),
+        ServiceBody::Rectangular { frame, half } => {
+            let along = frame.matrix3.z_axis * half.z;
+            Some([frame.translation - along, frame.translation + along])
+        }
+        ServiceBody::Mesh(_) | ServiceBody::Line { .. } => None,
+    }
+}
+
 /// Middle of the box of points; zero without any.
 fn middle(points: &[DVec3]) -> DVec3 {
     let Some(first) = points.first() else {

@@ -59,14 +59,24 @@ impl Elevation<'_> {
         svg.finish(WIDTH, height, &self.heading)
     }
 
+    /// The drawing as part of a page, without a heading: the page has its own.
+    pub(crate) fn inline(&self) -> String {
+        let bare = Elevation { heading: String::new(), ..self.clone() };
+        let (svg, height) = bare.draw();
+        svg.inline(WIDTH, height, &self.heading)
+    }
+
     /// The drawing and its height.
     pub(crate) fn draw(&self) -> (Svg, f64) {
         let shown: Vec<&Cut> = self.cuts.iter().map(|c| c.cut).collect();
         let mut sheet = Sheet::new(self.member, &shown);
         let mut svg = Svg::default();
-        let mut y = MARGIN + ink::HEADING;
-        svg.heading([MARGIN, y], &self.heading);
-        y += ink::LINE;
+        let mut y = 0.5 * MARGIN;
+        if !self.heading.is_empty() {
+            y = MARGIN + ink::HEADING;
+            svg.heading([MARGIN, y], &self.heading);
+            y += ink::LINE;
+        }
         if !sheet.is_whole(self.member) {
             y = overview::draw(&mut svg, self.member, &sheet, y);
         }
@@ -82,7 +92,7 @@ impl Elevation<'_> {
         section::draw(&mut svg, &sheet, self.member, self.worst());
         y = bearings::draw(&mut svg, &sheet, self.member);
         y = dimensions::draw(&mut svg, &sheet, self.member, &self.cuts, y);
-        y = strips::draw(&mut svg, &sheet, &self.strips, y);
+        y = strips::draw(&mut svg, &sheet, self.member, &self.strips, y);
         (svg, y + MARGIN)
     }
 

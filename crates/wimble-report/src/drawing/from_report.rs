@@ -1,27 +1,23 @@
 //! Drawings of a report: every member that needs attention, one under the other.
 
-use super::elevation::{DrawnCut, Elevation};
+use super::elevation::{DrawnCut, Elevation, Proposal, Strip};
 use super::sheet::WIDTH;
 use super::svg::Svg;
-use crate::{Report, say};
+use crate::rows_by::RowsBy;
+use crate::{Report, Windows, say};
 use std::io::{self, Write};
-use wimble_model::{Cut, CutIx, CutKind, Finding, MemberIx, OpeningSource, Verdict};
+use wimble_model::{Action, Cut, CutIx, CutKind, Finding, Member, MemberIx, Verdict};
 
-/// Draws every member that has a cut which does not pass, worst first as in the other reports.
+/// Draws every member that needs attention, worst first as in the other reports.
 ///
 /// # Errors
 /// If the text cannot be written.
 pub fn write<W: Write>(report: &Report, out: &mut W) -> io::Result<()> {
-    let mut members: Vec<(std::cmp::Reverse<Verdict>, MemberIx)> = (0..report.members.len())
-        .map(MemberIx::from)
-        .filter_map(|member| Some((std::cmp::Reverse(worst(report, member)?), member)))
-        .filter(|(verdict, _)| verdict.0 > Verdict::Pass)
-        .collect();
-    members.sort_unstable();
+    let rows = RowsBy::of(report);
     let mut page = Svg::default();
     let mut y = 0.0;
-    for (_, member) in members {
-        if let Some(elevation) = elevation(report, member) {
+    for (member, _) in rows.attention(report) {
+        if let Some(elevation) = of_member(report, &rows, member) {
             let (drawing, height) = elevation.draw();
             page.under(y, &drawing);
             y += height;
@@ -44,62 +40,90 @@ pub fn stacked(elevations: &[Elevation<'_>], title: &str) -> String {
     page.finish(WIDTH, y.max(1.0), title)
 }
 
-fn worst(report: &Report, member: MemberIx) -> Option<Verdict> {
-    report.cuts.iter().filter(|cut| cut.member == member).map(|cut| cut.verdict).max()
-}
-
-/// One member of a report as an elevation, cuts marked in the order in which they lie; `None` for
-/// a member that is not there.
+/// One member of a report as an elevation, cuts numbered in the order in which they lie; `None`
+/// for a member that is not there.
 #[must_use]
 pub fn elevation(report: &Report, member: MemberIx) -> Option<Elevation<'_>> {
+    of_member(report, &RowsBy::of(report), member)
+}
+
+/// The same, with the rows looked up once for many members.
+pub(crate) fn of_member<'r>(
+    report: &'r Report,
+    rows: &RowsBy,
+    member: MemberIx,
+) -> Option<Elevation<'r>> {
     let drawn = report.members.get(member.at())?;
     let name = say::member_name(drawn);
     let storey = say::storey(report, drawn.storey);
-    let cuts = (0..report.cuts.len())
-        .map(CutIx::from)
-        .filter_map(|ix| Some((ix, report.cuts.get(ix.at())?)))
-        .filter(|(_, cut)| cut.member == member && cut.kind != CutKind::Joinery)
-        .enumerate()
-        .map(|(i, (ix, cut))| DrawnCut {
-            cut,
-            mark: format!("{name}/{}", i + 1),
-            service: services(report, cut),
-            broken: broken(report, ix, cut),
-            proposal: None,
+    let cuts = (1..)
+        .zip(rows.cuts(member))
+        .filter_map(|(number, ix)| Some((number, *ix, report.cuts.get(ix.at())?)))
+        .filter(|(_, _, cut): &(u32, CutIx, &Cut)| cut.kind != CutKind::Joinery)
+        .map(|(number, ix, cut)| {
+            let findings: Vec<&Finding> = rows
+                .findings_of_cut(ix)
+                .iter()
+                .filter_map(|at| report.findings.get(*at))
+                .filter(|f| f.verdict == cut.verdict && cut.verdict > Verdict::Pass)
+                .collect();
+            DrawnCut {
+                cut,
+                mark: format!("{name}/{number}"),
+                service: say::services(report, cut),
+                broken: findings.first().and_then(|finding| broken(finding)),
+                proposal: proposal(&findings),
+            }
         })
         .collect();
+    let windows = rows.windows(member).iter().filter_map(|at| report.windows.get(*at));
     Some(Elevation {
         heading: format!("{name} · {} · {storey}", say::member_facts(drawn)),
         member: drawn,
         cuts,
-        strips: Vec::new(),
+        strips: windows.map(|windows| strip(drawn, windows)).collect(),
     })
 }
 
-/// The services of a cut in the trade's words; the void itself where nothing passes.
-fn services(report: &Report, cut: &Cut) -> String {
-    let names: Vec<String> = cut
-        .services
-        .iter()
-        .filter_map(|service| report.services.get(service.at()))
-        .map(say::service)
-        .collect();
-    if !names.is_empty() {
-        return say::all_of(&names);
+/// The strip of a cut in question: what may be there, in words, and where. A hole is placed by its
+/// middle, as it is bored; a notch by its sides, as it is sawn.
+fn strip(member: &Member, windows: &Windows) -> Strip {
+    let [width, height] = windows.size_mm;
+    let hole = matches!(windows.kind, CutKind::Hole | CutKind::WebHole);
+    let level = if windows.kind == CutKind::Hole { " at mid-depth" } else { "" };
+    let edge = if windows.kind == CutKind::BottomNotch { "the underside" } else { "the top" };
+    let named = |width: f64, height: f64| match (hole, say::mm(width), say::mm(height)) {
+        (true, w, h) if w == h => format!("hole {w}{level}"),
+        (true, w, h) => format!("hole {w} × {h}{level}"),
+        (false, w, h) => format!("notch {w} wide and {h} deep in {edge}"),
+    };
+    let mut title = named(windows.asked_mm[0], windows.asked_mm[1]);
+    if windows.size_mm != windows.asked_mm {
+        title = format!("{title}: nowhere in this member; {}", named(width, height));
     }
-    let measured = cut
-        .openings
-        .iter()
-        .filter_map(|opening| report.openings.get(opening.at()))
-        .filter(|opening| opening.source == OpeningSource::Measured)
-        .find_map(|opening| opening.element.name.as_deref());
-    measured.map_or_else(|| "opening in the model".to_owned(), say::plain)
+    let from = if member.spans.is_empty() { "the nearer end" } else { "the nearer bearing face" };
+    let what = if hole { "middle" } else { "sides" };
+    let half = if hole { 0.0 } else { 0.5 * width };
+    let stretches = windows.middles_mm.iter().map(|[from, to]| [from - half, to + half]).collect();
+    let title = if windows.middles_mm.is_empty() {
+        title
+    } else {
+        format!("{title}: {what} where hatched, mm from {from}")
+    };
+    Strip { title, windows: stretches }
+}
+
+/// The nearest place that a remedy moves the cut to.
+fn proposal(findings: &[&Finding]) -> Option<Proposal> {
+    findings.iter().flat_map(|f| &f.remedies).find_map(|remedy| match remedy.action {
+        Action::MoveAlong { by_mm } => Some(Proposal { along_mm: by_mm, depth_mm: 0.0 }),
+        Action::MoveDepth { by_mm } => Some(Proposal { along_mm: 0.0, depth_mm: by_mm }),
+        _ => None,
+    })
 }
 
 /// What breaks, on one line: the figure and its limit where there is one, else the first sentence.
-fn broken(report: &Report, ix: CutIx, cut: &Cut) -> Option<String> {
-    let decides = |f: &&Finding| f.cuts.contains(&ix) && f.verdict == cut.verdict;
-    let finding = report.findings.iter().find(decides).filter(|_| cut.verdict > Verdict::Pass)?;
+fn broken(finding: &Finding) -> Option<String> {
     let text = say::measured(finding.measured, finding.limit)
         .unwrap_or_else(|| finding.message.split_inclusive(". ").next().unwrap_or("").to_owned());
     let text = text.trim().trim_end_matches('.');

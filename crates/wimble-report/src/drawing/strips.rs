@@ -5,12 +5,19 @@ use super::ink;
 use super::sheet::Sheet;
 use super::svg::{Anchor, Pen, Svg, width_of};
 use crate::say::mm;
+use wimble_model::Member;
 
 const STRIP: f64 = 12.0;
 
 /// Draws a strip for each kind of cut, figures at the ends of every window; gives the page height
 /// below. An empty strip says so in words: nothing is allowed there.
-pub(crate) fn draw(svg: &mut Svg, sheet: &Sheet, strips: &[Strip], top: f64) -> f64 {
+pub(crate) fn draw(
+    svg: &mut Svg,
+    sheet: &Sheet,
+    member: &Member,
+    strips: &[Strip],
+    top: f64,
+) -> f64 {
     let mut y = top;
     for strip in strips {
         y += ink::LINE;
@@ -28,7 +35,7 @@ pub(crate) fn draw(svg: &mut Svg, sheet: &Sheet, strips: &[Strip], top: f64) -> 
             let pen = Some(Pen::outline(ink::ALLOWED));
             svg.rectangle([from, y], [to - from, STRIP], "url(#allowed)", pen);
             for (x_mm, x) in [(from_mm, from), (to_mm, to)] {
-                let text = mm(x_mm);
+                let text = mm(from_face(member, x_mm));
                 if x - last > width_of(&text) + 6.0 {
                     svg.text([x, y + STRIP + 13.0], Anchor::Middle, ink::ALLOWED, &text);
                     last = x;
@@ -42,4 +49,11 @@ pub(crate) fn draw(svg: &mut Svg, sheet: &Sheet, strips: &[Strip], top: f64) -> 
         y += STRIP + ink::LINE;
     }
     y
+}
+
+/// How far a place is from the nearer face of its span, else from the nearer end.
+fn from_face(member: &Member, x_mm: f64) -> f64 {
+    let nearer = |from: f64, to: f64| (x_mm - from).min(to - x_mm);
+    let inside = member.spans.iter().find(|s| s.from_mm <= x_mm && x_mm <= s.to_mm);
+    inside.map_or_else(|| nearer(0.0, member.length_mm), |s| nearer(s.from_mm, s.to_mm))
 }

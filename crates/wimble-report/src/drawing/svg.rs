@@ -1,6 +1,7 @@
 //! A small writer of SVG: only the elements that our drawings use.
 
 use super::ink;
+use super::lean::lean;
 use std::fmt::Write as _;
 use wimble_model::Verdict;
 
@@ -164,6 +165,32 @@ impl Svg {
         self.put(format_args!("<g transform=\"translate(0 {})\">\n{}</g>\n", n(y), other.body));
     }
 
+    /// What is drawn until [`Self::close_link`] leads to a place of the same page; `title` says
+    /// where to. `words` go into its data attribute, for the page's filters.
+    pub(crate) fn open_link(&mut self, target: &str, title: &str) {
+        self.put(format_args!("<a href=\"#{}\"><title>{}</title>", escape(target), escape(title)));
+    }
+
+    pub(crate) fn close_link(&mut self) {
+        self.put(format_args!("</a>\n"));
+    }
+
+    /// The picture as a part of a page that has the style and the hatchings (see `lean`).
+    pub(crate) fn inline(self, width: f64, height: f64, title: &str) -> String {
+        format!(
+            "<svg viewBox=\"0 0 {w} {h}\" role=\"img\" aria-label=\"{}\">\n{}</svg>",
+            escape(title),
+            lean(&self.body),
+            w = n(width),
+            h = n(height),
+        )
+    }
+
+    /// The hatchings, for a page with inline pictures.
+    pub(crate) const fn hatchings() -> &'static str {
+        PATTERNS
+    }
+
     /// Closes the picture: `width` × `height` units, a title for those who cannot see it.
     pub(crate) fn finish(self, width: f64, height: f64, title: &str) -> String {
         format!(
@@ -199,7 +226,8 @@ fn n(value: f64) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-/// Text made harmless for XML: markup escaped, characters that XML forbids replaced.
+/// Text made harmless for XML: markup escaped, characters that XML forbids replaced, and those
+/// that turn the direction of writing.
 pub(crate) fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
@@ -213,7 +241,11 @@ pub(crate) fn escape(text: &str) -> String {
             | '\u{c}'
             | '\u{e}'..='\u{1f}'
             | '\u{fffe}'
-            | '\u{ffff}' => {
+            | '\u{ffff}'
+            | '\u{200e}'
+            | '\u{200f}'
+            | '\u{202a}'..='\u{202e}'
+            | '\u{2066}'..='\u{2069}' => {
                 out.push('\u{fffd}');
             }
             c => out.push(c),

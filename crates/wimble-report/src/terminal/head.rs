@@ -1,7 +1,7 @@
 //! What was checked, by which rules, and what was assumed: before any verdict.
 
 use super::page::{LABEL, Page, Tone};
-use crate::{Report, Warning, say};
+use crate::{Report, say};
 use std::io::{self, Write};
 use wimble_model::Verdict;
 
@@ -25,7 +25,7 @@ pub(super) fn write<W: Write>(page: &mut Page<'_, W>, report: &Report) -> io::Re
     list(page, "Rules", Some(packs.join(", ")).into_iter())?;
     list(page, "Assumed", report.assumptions.iter().map(|text| say::sentence(text)))?;
     let folded = if page.options.all { usize::MAX } else { 8 };
-    list(page, "Take care", report.warnings.iter().take(folded).map(|w| warning(report, w)))?;
+    list(page, "Take care", report.warnings.iter().take(folded).map(|w| say::warning(report, w)))?;
     let more = report.warnings.len().saturating_sub(folded);
     if more > 0 {
         page.text(LABEL, &format!("and {more} more (see them with --all)"))?;
@@ -54,14 +54,4 @@ fn list<W: Write>(
         label = "";
     }
     Ok(())
-}
-
-fn warning(report: &Report, warning: &Warning) -> String {
-    let file = warning.input.and_then(|i| report.inputs.get(i as usize));
-    let text = say::sentence(&warning.text);
-    match (file.map(|f| say::plain(&f.path)), warning.line) {
-        (Some(file), Some(line)) => format!("{file}, line {line}: {text}"),
-        (Some(file), None) => format!("{file}: {text}"),
-        (None, _) => text,
-    }
 }

@@ -255,12 +255,7 @@ fn next_step(finding: &Finding) -> Option<String> {
         let texts: Vec<&str> = texts.iter().map(|t| t.trim_end_matches('.')).collect();
         return Some(format!("{}.", texts.join("; or: ")));
     }
-    match finding.verdict {
-        Verdict::Fail => Some("move the service, make it smaller, or ask the engineer.".into()),
-        Verdict::Refer => Some("ask the engineer or the maker; this is not permission.".into()),
-        Verdict::Unknown => Some("give the missing fact and check again.".into()),
-        Verdict::Pass => None,
-    }
+    say::without_remedy(finding.verdict).map(Into::into)
 }
 
 /// What is not shown, counted.

@@ -47,7 +47,7 @@ pub fn write(report: &Report, options: Options, out: &mut impl Write) -> io::Res
     members::write(&mut page, report)?;
     tail::obligations(&mut page, report)?;
     coverage::write(&mut page, report)?;
-    tail::cautions(&mut page, report)?;
+    tail::before_cutting(&mut page, report)?;
     page.answer(&Summary::sentence(report))
 }
 
