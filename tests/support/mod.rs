@@ -1,5 +1,6 @@
 //! Shared by the end-to-end tests: running the check on bytes, reading its JSON report by names,
-//! and the real models beside the repository.
+//! the real models beside the repository, and a terminal's lines as a picture.
 
 pub(crate) mod report;
 pub(crate) mod shared;
+pub(crate) mod terminal_picture;

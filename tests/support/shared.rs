@@ -31,7 +31,7 @@ pub(crate) fn top() -> PathBuf {
 }
 
 #[expect(clippy::disallowed_methods, reason = "a test's only settings are in the environment")]
-pub(super) fn variable(name: &str) -> Option<String> {
+pub(crate) fn variable(name: &str) -> Option<String> {
     std::env::var(name).ok()
 }
 

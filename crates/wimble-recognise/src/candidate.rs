@@ -107,6 +107,8 @@ pub(crate) struct Material {
     pub(crate) name: String,
     /// Category, grade, species, layer name: whatever else it says.
     pub(crate) text: String,
+    /// Strength grade, if one is stated.
+    pub(crate) grade: Option<String>,
     /// Thickness of the layer, metres.
     pub(crate) thickness_m: Option<f64>,
 }

@@ -114,17 +114,16 @@ fn plies(sticks: &[&Stick], kinds: &[MemberKind]) -> Vec<Vec<MemberIx>> {
         .collect()
 }
 
-/// Material as the model names it, with its grade and species.
+/// Material as the model names it, with its grade where the name does not say it; what else it says
+/// only where it has no name.
 fn material(candidate: &Candidate) -> Option<String> {
     let first = candidate.materials.entries.first()?;
-    let words = [first.name.as_str(), first.text.as_str()];
-    let mut said: Vec<&str> = Vec::new();
-    for word in words.into_iter().flat_map(|text| text.split(" / ")) {
-        if !word.trim().is_empty() && !said.contains(&word.trim()) {
-            said.push(word.trim());
-        }
+    let name = first.name.trim();
+    if name.is_empty() {
+        return (!first.text.is_empty()).then(|| first.text.replace(" / ", " "));
     }
-    (!said.is_empty()).then(|| said.join(" "))
+    let grade = first.grade.as_deref().map(str::trim).filter(|grade| !name.contains(grade));
+    Some(grade.map_or_else(|| name.to_owned(), |grade| format!("{name} {grade}")))
 }
 
 /// Remarks about the piece itself.

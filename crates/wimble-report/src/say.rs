@@ -58,23 +58,11 @@ pub(crate) fn element_name(element: &wimble_model::Element) -> String {
 /// `joist 47 × 220, C24 softwood, clear span 3600`.
 pub(crate) fn member_facts(member: &Member) -> String {
     let mut facts = vec![format!("{} {}", member_kind(member), section(member.section))];
-    if let Some(material) = member.material.as_deref().map(material).filter(|t| !t.is_empty()) {
+    if let Some(material) = member.material.as_deref().map(plain).filter(|t| !t.is_empty()) {
         facts.push(material);
     }
     facts.push(spans(member));
     facts.join(", ")
-}
-
-/// The material with each word once: models say it in name, category, grade and species.
-fn material(text: &str) -> String {
-    let mut words: Vec<String> = Vec::new();
-    for word in plain(text).split(' ') {
-        let said = |w: &String| w.trim_matches(',').eq_ignore_ascii_case(word.trim_matches(','));
-        if !words.iter().any(said) {
-            words.push(word.to_owned());
-        }
-    }
-    words.join(" ")
 }
 
 /// The order of names as people count: J2 before J10.
@@ -434,11 +422,6 @@ mod tests {
         let mut names = ["JA-10", "JA-9", "ja-2", "JB-1", "JA-9a"];
         names.sort_by_key(|name| natural(name));
         assert_eq!(names, ["ja-2", "JA-9", "JA-9a", "JA-10", "JB-1"]);
-    }
-
-    #[test]
-    fn a_material_says_each_word_once() {
-        assert_eq!(material("C24 softwood wood C24 Picea abies"), "C24 softwood wood Picea abies");
     }
 
     #[test]

@@ -200,10 +200,12 @@ fn materials(model: &Model<'_>, row: Row) -> Materials {
         .entries
         .into_iter()
         .map(|material| {
+            let grade = material.grade.clone();
             let texts = [material.category, material.grade, material.species, material.part_name];
             Material {
                 name: material.name.unwrap_or_default(),
                 text: texts.into_iter().flatten().collect::<Vec<_>>().join(" / "),
+                grade,
                 thickness_m: material.thickness_m,
             }
         })
