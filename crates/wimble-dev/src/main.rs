@@ -4,10 +4,13 @@
 //! fails when a file is stale.
 
 mod floor_files;
+mod measure;
+mod open;
 mod output;
 mod rules;
 mod sample_models;
 mod schemas;
+mod tower_files;
 
 use clap::{Parser, Subcommand};
 
@@ -24,6 +27,12 @@ enum Task {
     Demo(sample_models::Arguments),
     /// Random floors of the tests, to look at
     Floors(floor_files::Arguments),
+    /// One stage on a fixed tower, for counting its instructions
+    Measure(measure::Arguments),
+    /// Index and open a model, timed
+    Open(open::Arguments),
+    /// Towers and worst cases, for measuring
+    Tower(tower_files::Arguments),
     /// The pages of docs/rules/ and the JSON Schema of packs, from the shipped packs
     Rules(rules::Arguments),
     /// Attribute tables of the three IFC schemas, for wimble-ifc
@@ -33,6 +42,9 @@ enum Task {
 fn main() -> anyhow::Result<()> {
     match Arguments::parse().task {
         Task::Floors(arguments) => floor_files::run(&arguments),
+        Task::Measure(arguments) => measure::run(&arguments),
+        Task::Open(arguments) => open::run(&arguments),
+        Task::Tower(arguments) => tower_files::run(&arguments),
         Task::Demo(arguments) => sample_models::run(&arguments),
         Task::Rules(arguments) => rules::run(&arguments),
         Task::Schemas(arguments) => schemas::run(&arguments),

@@ -11,6 +11,7 @@
 //! * [`record`]: member by member what was measured, its limit and verdict, to sign.
 //! * [`compare`]: two JSON reports, what is new, fixed, moved, unchanged.
 //! * [`page`]: one HTML page that opens offline: drawings, what to do, schedules.
+//! * [`gltf`]: the building in space, coloured by verdict, for any viewer.
 //! * [`drawing`]: a member side on with its cuts, as SVG and PNG, for every format with pictures.
 //!
 //! ```
@@ -26,6 +27,7 @@
 pub mod compare;
 pub mod csv;
 pub mod drawing;
+pub mod gltf;
 pub mod json;
 pub mod jsonl;
 pub mod junit;

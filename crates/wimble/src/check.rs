@@ -169,12 +169,12 @@ fn recognise(
     Ok(Recognised { scene, packs, assumptions, member_lines, site: None })
 }
 
-fn open<'a>(input: &Input<'_>, bytes: &'a [u8]) -> Result<Model<'a>, CheckError> {
+pub(crate) fn open<'a>(input: &Input<'_>, bytes: &'a [u8]) -> Result<Model<'a>, CheckError> {
     Model::open(bytes).map_err(|reason| CheckError::Open { path: input.path.clone(), reason })
 }
 
 /// The model inside a zip archive, or the bytes as they are.
-fn unpack<'a>(input: &'a Input<'_>) -> Result<Cow<'a, [u8]>, CheckError> {
+pub(crate) fn unpack<'a>(input: &'a Input<'_>) -> Result<Cow<'a, [u8]>, CheckError> {
     if wimble_ifc::is_zip(&input.bytes) {
         return wimble_ifc::unzip(&input.bytes)
             .map(Cow::Owned)

@@ -17,6 +17,7 @@ mod args;
 mod check;
 mod commands;
 mod error;
+mod exchange;
 mod input;
 mod output;
 mod places;
@@ -27,6 +28,7 @@ mod site;
 mod site_facts;
 mod solids;
 mod source;
+mod stamp;
 
 pub use check::{check, inspect};
 pub use commands::run;

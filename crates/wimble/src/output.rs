@@ -1,9 +1,11 @@
 //! Where reports go besides the terminal: `-o [WRITER:]FILE`.
 
+use crate::exchange::{self, NewFile};
+use crate::{Input, Settings};
 use anyhow::{Context, Result, bail};
 use std::fs::File;
 use std::io::{self, BufWriter, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use wimble_report::Report;
 
 /// A way to write a report.
@@ -14,7 +16,17 @@ pub(crate) struct Writer {
     ending: Option<&'static str>,
     /// What it gives, for a person.
     what: &'static str,
-    write: fn(&Report, &mut dyn Write) -> io::Result<()>,
+    way: Way,
+}
+
+/// From what a file is made.
+enum Way {
+    /// From the report alone.
+    Report(fn(&Report, &mut dyn Write) -> io::Result<()>),
+    /// From the report with the solids of members and services.
+    Space(fn(&Report, &mut dyn Write) -> io::Result<()>),
+    /// From the report, solids included, and the bytes of the models.
+    Models(fn(&Report, &[Input<'_>], &Settings) -> Result<Vec<NewFile>>),
 }
 
 /// All writers, by name.
@@ -23,25 +35,25 @@ const WRITERS: &[Writer] = &[
         name: "json",
         ending: Some(".json"),
         what: "the JSON report",
-        write: |report, mut out| wimble_report::json::write(report, &mut out),
+        way: Way::Report(|report, mut out| wimble_report::json::write(report, &mut out)),
     },
     Writer {
         name: "jsonl",
         ending: Some(".jsonl"),
         what: "its rows as JSON Lines",
-        write: |report, mut out| wimble_report::jsonl::write(report, &mut out),
+        way: Way::Report(|report, mut out| wimble_report::jsonl::write(report, &mut out)),
     },
     Writer {
         name: "csv",
         ending: Some(".csv"),
         what: "a table of the cuts",
-        write: |report, mut out| wimble_report::csv::write(report, &mut out),
+        way: Way::Report(|report, mut out| wimble_report::csv::write(report, &mut out)),
     },
     Writer {
         name: "sarif",
         ending: Some(".sarif"),
         what: "SARIF 2.1.0 for code hosts",
-        write: |report, mut out| wimble_report::sarif::write(report, &mut out),
+        way: Way::Report(|report, mut out| wimble_report::sarif::write(report, &mut out)),
     },
     Writer {
         name: "html",
@@ -53,7 +65,7 @@ const WRITERS: &[Writer] = &[
         name: "svg",
         ending: Some(".svg"),
         what: "drawings of the members that need attention",
-        write: |report, mut out| wimble_report::drawing::write(report, &mut out),
+        way: Way::Report(|report, mut out| wimble_report::drawing::write(report, &mut out)),
     },
     Writer {
         name: "plan.svg",
@@ -77,7 +89,7 @@ const WRITERS: &[Writer] = &[
         name: "junit",
         ending: None,
         what: "JUnit XML for build servers",
-        write: |report, mut out| wimble_report::junit::write(report, &mut out),
+        way: Way::Report(|report, mut out| wimble_report::junit::write(report, &mut out)),
     },
     Writer {
         name: "record.html",
@@ -95,7 +107,25 @@ const WRITERS: &[Writer] = &[
         name: "summary",
         ending: None,
         what: "Markdown for a comment on a change",
-        write: |report, mut out| wimble_report::summary_page::write(report, &mut out),
+        way: Way::Report(|report, mut out| wimble_report::summary_page::write(report, &mut out)),
+    },
+    Writer {
+        name: "view",
+        ending: Some(".glb"),
+        what: "a glTF scene coloured by verdict, for any viewer",
+        way: Way::Space(|report, mut out| wimble_report::gltf::write(report, &mut out)),
+    },
+    Writer {
+        name: "openings",
+        ending: None,
+        what: "a copy of the structure with an opening for each passing cut that has none, as IFC",
+        way: Way::Models(exchange::openings),
+    },
+    Writer {
+        name: "provisions",
+        ending: None,
+        what: "the voids to be made, as provisions for void in an IFC file of their own",
+        way: Way::Models(|report, _, _| Ok(vec![exchange::provisions(report)?])),
     },
 ];
 
@@ -147,15 +177,60 @@ impl<'a> Output<'a> {
         Ok(Self { writer, file: Path::new(file) })
     }
 
-    /// Writes the report into the file.
-    pub(crate) fn write(&self, report: &Report) -> Result<()> {
-        let write = || -> io::Result<()> {
-            let mut out = BufWriter::new(File::create(self.file)?);
-            (self.writer.write)(report, &mut out)?;
-            out.flush()
-        };
-        write().with_context(|| format!("{} cannot be written", self.file.display()))
+    /// Whether it needs the solids of members and services in the report.
+    pub(crate) fn is_in_space(&self) -> bool {
+        !matches!(self.writer.way, Way::Report(_))
     }
+
+    /// Writes the file, or files; gives what was left out and why.
+    pub(crate) fn write(
+        &self,
+        report: &Report,
+        inputs: &[Input<'_>],
+        settings: &Settings,
+    ) -> Result<Vec<String>> {
+        match self.writer.way {
+            Way::Report(write) | Way::Space(write) => {
+                put(self.file, |out| write(report, out))?;
+                Ok(Vec::new())
+            }
+            Way::Models(write) => {
+                let mut remarks = Vec::new();
+                for file in write(report, inputs, settings)? {
+                    let path = self.path_of(file.of.as_deref());
+                    if let Some(of) = &file.of {
+                        remarks.push(format!("the copy of {of} is {}", path.display()));
+                    }
+                    put(&path, |out| out.write_all(&file.bytes))?;
+                    remarks.extend(file.remarks);
+                }
+                Ok(remarks)
+            }
+        }
+    }
+
+    /// The path of a file of which there are several: `openings-ground.ifc` for the copy of
+    /// `ground.ifc`.
+    fn path_of(&self, of: Option<&str>) -> PathBuf {
+        let stem = |path: &Path| path.file_stem().map(|s| s.to_string_lossy().into_owned());
+        match (of, stem(self.file), of.and_then(|of| stem(Path::new(of)))) {
+            (Some(_), Some(own), Some(of)) => {
+                let ending = self.file.extension().unwrap_or_default().to_string_lossy();
+                self.file.with_file_name(format!("{own}-{of}.{ending}"))
+            }
+            _ => self.file.to_path_buf(),
+        }
+    }
+}
+
+/// Makes a file.
+fn put(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<()> {
+    let made = || -> io::Result<()> {
+        let mut out = BufWriter::new(File::create(path)?);
+        write(&mut out)?;
+        out.flush()
+    };
+    made().with_context(|| format!("{} cannot be written", path.display()))
 }
 
 /// The writer of this name; where several share it, the one for the file's ending (`plan.svg`).
@@ -202,6 +277,14 @@ mod tests {
         assert!(fault("report.doc").contains("json (.json)"));
         assert!(fault("doc:report.json").contains("there is no writer `doc`"));
         assert!(fault("json:").contains("the file is missing"));
+    }
+
+    #[test]
+    fn copies_of_several_files_are_told_apart_by_their_names() {
+        let output = Output::parse("openings:out/new.ifc").unwrap();
+        assert!(output.is_in_space());
+        assert_eq!(output.path_of(None), Path::new("out/new.ifc"));
+        assert_eq!(output.path_of(Some("models/ground.ifc")), Path::new("out/new-ground.ifc"));
     }
 
     #[test]

@@ -33,6 +33,12 @@ pub fn recognise(sources: &[Source<'_, '_>], settings: &RecogniseSettings) -> Sc
     scene(building(sources, settings), settings)
 }
 
+/// How each file is moved into the world of the first: `None` where it stays as it is.
+#[must_use]
+pub fn moves(models: &[&Model<'_>], by_map: bool) -> Vec<Option<glam::DAffine3>> {
+    align::moves(models, by_map).0
+}
+
 /// Everything that recognition asks of the files, as plain values.
 fn building(sources: &[Source<'_, '_>], settings: &RecogniseSettings) -> Building {
     sources.par_iter().for_each(|source| source.model.read_ahead());

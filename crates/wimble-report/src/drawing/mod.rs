@@ -30,9 +30,10 @@ pub use png::{PictureError, png};
 pub(crate) use svg::escape;
 
 pub(crate) use from_report::of_member;
+pub(crate) use ink::{INK, PAPER, TIMBER, tone};
 pub(crate) use lean::style;
 pub(crate) use plan::Plan;
-pub(crate) use svg::Svg;
+pub(crate) use svg::{Anchor, Pen, Svg};
 
 #[cfg(test)]
 mod tests;

@@ -17,12 +17,16 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
     settings.fail_on = arguments.fail_on.unwrap_or(settings.fail_on);
     let as_built = arguments.as_built.as_deref().map(Source::open).transpose()?;
     let as_built = as_built.as_ref().map(Source::input);
+    settings.solids |= outputs.iter().any(Output::is_in_space);
     let report = with_models(&arguments.models, |inputs, stage| {
-        Ok(check_all(inputs, as_built.as_ref(), &settings, stage)?.report)
+        let report = check_all(inputs, as_built.as_ref(), &settings, stage)?.report;
+        for output in &outputs {
+            for remark in output.write(&report, inputs, &settings)? {
+                let _ = writeln!(io::stderr(), "note: {remark}");
+            }
+        }
+        Ok(report)
     })?;
-    for output in &outputs {
-        output.write(&report)?;
-    }
     let mut out = BufWriter::new(io::stdout().lock());
     match arguments.models.format {
         Format::Json => json::write(&report, &mut out)?,

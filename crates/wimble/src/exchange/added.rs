@@ -95,10 +95,8 @@ impl Added {
         let turn = |d: DVec3| into.transform_vector3(d).normalize_or_zero();
         let at = into.transform_point3(void.start_m);
         let placement = self.placement(on, at, Some((turn(void.along), turn(void.across))));
-        let centre = self.add(
-            "IFCCARTESIANPOINT",
-            vec![list([NewValue::Real(0.0), NewValue::Real(0.0)])],
-        );
+        let centre =
+            self.add("IFCCARTESIANPOINT", vec![list([NewValue::Real(0.0), NewValue::Real(0.0)])]);
         let flat = self.add("IFCAXIS2PLACEMENT2D", vec![to(centre), NewValue::Unset]);
         let head = [word("AREA"), NewValue::Unset, to(flat)];
         let profile = match void.outline {
@@ -116,8 +114,7 @@ impl Added {
             self.add("IFCAXIS2PLACEMENT3D", vec![to(origin), NewValue::Unset, NewValue::Unset]);
         let up = self.direction(DVec3::Z);
         let depth = self.length(void.depth_mm);
-        let solid =
-            self.add("IFCEXTRUDEDAREASOLID", vec![to(profile), to(upright), to(up), depth]);
+        let solid = self.add("IFCEXTRUDEDAREASOLID", vec![to(profile), to(upright), to(up), depth]);
         let shape = self.add(
             "IFCSHAPEREPRESENTATION",
             vec![to(context), text("Body"), text("SweptSolid"), list([to(solid)])],

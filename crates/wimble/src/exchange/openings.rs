@@ -4,7 +4,8 @@ use super::added::{Added, text, to, word};
 use super::guid::guid;
 use super::void::{Void, purpose};
 use super::{NewFile, owner, wanted};
-use crate::{Input, Settings, check};
+use crate::check::{open as opened, unpack};
+use crate::{Input, Settings};
 use anyhow::{Context, Result, bail};
 use glam::DAffine3;
 use std::collections::BTreeMap;
@@ -35,10 +36,11 @@ pub(crate) fn openings(
         };
         by_file.insert(member.element.input, Vec::new());
     }
-    let unpacked = inputs.iter().map(check::unpack).collect::<Result<Vec<_>, _>>()?;
+    let unpacked = inputs.iter().map(unpack).collect::<Result<Vec<_>, _>>()?;
     let models =
-        inputs.iter().zip(&unpacked).map(|(i, b)| check::open(i, b)).collect::<Result<Vec<_>, _>>()?;
-    let moves = wimble_recognise::moves(&models.iter().collect::<Vec<_>>(), settings.recognise.align_map);
+        inputs.iter().zip(&unpacked).map(|(i, b)| opened(i, b)).collect::<Result<Vec<_>, _>>()?;
+    let moves =
+        wimble_recognise::moves(&models.iter().collect::<Vec<_>>(), settings.recognise.align_map);
     let several = by_file.len() > 1;
     by_file
         .into_iter()
@@ -63,8 +65,7 @@ fn instances(
     shift: &DAffine3,
     cuts: &[(&Cut, &str)],
 ) -> (Added, Vec<String>) {
-    let mut added =
-        Added::after(model.step().largest_name(), model.units().metres_per_length);
+    let mut added = Added::after(model.step().largest_name(), model.units().metres_per_length);
     let mut remarks = Vec::new();
     for (cut, id) in cuts {
         let Some(void) = Void::of(report, cut) else { continue };
@@ -119,7 +120,8 @@ fn opening(
 fn body_context(model: &Model<'_>, host: Row) -> Option<u64> {
     let shape = model.reference(host, "Representation")?;
     let all = model.references(shape, "Representations");
-    let is_body = |row: &&Row| model.text(**row, "RepresentationIdentifier").as_deref() == Some("Body");
+    let is_body =
+        |row: &&Row| model.text(**row, "RepresentationIdentifier").as_deref() == Some("Body");
     let body = all.iter().find(is_body).or(all.first())?;
     Some(model.step().name(model.reference(*body, "ContextOfItems")?))
 }

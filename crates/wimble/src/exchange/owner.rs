@@ -26,8 +26,8 @@ pub(super) fn new(schema: Schema, added: &mut Added, seconds: i64) -> NewValue {
     let mut organisation = vec![NewValue::Unset; 5];
     organisation.splice(1..2, [text("not stated")]);
     let organisation = added.add("IFCORGANIZATION", organisation);
-    let both = added
-        .add("IFCPERSONANDORGANIZATION", vec![to(person), to(organisation), NewValue::Unset]);
+    let both =
+        added.add("IFCPERSONANDORGANIZATION", vec![to(person), to(organisation), NewValue::Unset]);
     let program = added.add(
         "IFCAPPLICATION",
         vec![to(organisation), text(env!("CARGO_PKG_VERSION")), text("wimble"), text("wimble")],

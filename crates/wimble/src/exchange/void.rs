@@ -31,9 +31,14 @@ pub(super) struct Void {
 /// Outline of a void.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Outline {
-    Round { diameter_mm: f64 },
+    Round {
+        diameter_mm: f64,
+    },
     /// Along the first axis, and square to it.
-    Rectangle { x_mm: f64, y_mm: f64 },
+    Rectangle {
+        x_mm: f64,
+        y_mm: f64,
+    },
 }
 
 impl Void {
@@ -76,7 +81,15 @@ fn round(member: &Member, cut: &Cut, centre_mm: DVec3, along: DVec3, diameter_mm
     // An inclined bit has to come out with its whole rim.
     let rim = diameter_mm / 2.0 * (1.0 - along.y * along.y).max(0.0).sqrt();
     let half = ((cut.max_mm.y - cut.min_mm.y) / 2.0 + PAST_MM + rim) / along.y;
-    swept(member, centre_mm - half * along, along, Outline::Round { diameter_mm }, 2.0 * half, true)
+    swept(
+        member,
+        cut,
+        centre_mm - half * along,
+        along,
+        Outline::Round { diameter_mm },
+        2.0 * half,
+        true,
+    )
 }
 
 /// Direction in the member's frame and diameter of an inclined hole, if the cut is that of one
@@ -94,9 +107,8 @@ fn inclined(report: &Report, member: &Member, cut: &Cut) -> Option<(DVec3, f64)>
     let breadth = cut.max_mm.y - cut.min_mm.y;
     // The section of the bar in a plane along the member is an ellipse that reaches
     // r √(1 + (u/v)²) to each side, and it wanders by b u/v from face to face.
-    let diameter = |extent: f64, lean: f64| {
-        (extent - breadth * lean.abs()) / (1.0 + lean * lean).sqrt()
-    };
+    let diameter =
+        |extent: f64, lean: f64| (extent - breadth * lean.abs()) / (1.0 + lean * lean).sqrt();
     let by_width = diameter(cut.width_mm(), along.x / along.y);
     let by_height = diameter(cut.height_mm(), along.z / along.y);
     let same = (by_width - by_height).abs() <= SAME_MM && by_width > 0.0;
@@ -112,7 +124,7 @@ fn bore(member: &Member, cut: &Cut) -> Void {
     let start = mid(cut).with_z(cut.min_mm.z - PAST_MM);
     let depth = cut.height_mm() + 2.0 * PAST_MM;
     let outline = Outline::Round { diameter_mm: cut.width_mm().max(across) };
-    swept(member, start, DVec3::Z, outline, depth, true)
+    swept(member, cut, start, DVec3::Z, outline, depth, true)
 }
 
 /// The envelope of the cut, past the faces that it reaches.
@@ -144,12 +156,19 @@ fn block(member: &Member, cut: &Cut) -> Void {
     let start = min.midpoint(max).with_y(min.y);
     let through = matches!(cut.kind, CutKind::Hole | CutKind::WebHole | CutKind::Bore);
     let outline = Outline::Rectangle { x_mm: size.x, y_mm: size.z };
-    swept(member, start, DVec3::Y, outline, size.y, through)
+    swept(member, cut, start, DVec3::Y, outline, size.y, through)
+}
+
+/// Where a member varies along its length, the levels of a cut count from mid-depth at the cut:
+/// how far that is from the member's frame. The cut's centre in the world knows it.
+fn lift(member: &Member, cut: &Cut) -> DVec3 {
+    if member.varies { member.frame.local_mm(cut.point_m) - mid(cut) } else { DVec3::ZERO }
 }
 
 /// A void of the member's frame in the world.
 fn swept(
     member: &Member,
+    cut: &Cut,
     start_mm: DVec3,
     along: DVec3,
     outline: Outline,
@@ -157,6 +176,7 @@ fn swept(
     through: bool,
 ) -> Void {
     let frame = &member.frame;
+    let start_mm = start_mm + lift(member, cut);
     let world = |d: DVec3| d.x * frame.x + d.y * frame.y() + d.z * frame.z;
     // Square to the sweep, and along the member as far as that can be.
     let across = (DVec3::X - along * along.x).try_normalize().unwrap_or(DVec3::Z);
