@@ -29,14 +29,10 @@ pub(crate) fn run(arguments: &Arguments) -> Result<()> {
     let instances = step.len();
     let model = Model::of_step(step)?;
     let open = start.elapsed();
-    println!(
-        "{}",
-        serde_json::json!({
-            "index_s": index.as_secs_f64(),
-            "open_s": open.as_secs_f64(),
-            "instances": instances,
-            "products": model.products().len(),
-        })
-    );
-    Ok(())
+    crate::output::facts(&serde_json::json!({
+        "index_s": index.as_secs_f64(),
+        "open_s": open.as_secs_f64(),
+        "instances": instances,
+        "products": model.products().len(),
+    }))
 }

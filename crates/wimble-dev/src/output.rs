@@ -26,3 +26,10 @@ pub(crate) fn write_or_check(path: &str, content: &[u8], check: bool, how: &str)
     }
     fs::write(&full, content).with_context(|| format!("{path} cannot be written"))
 }
+
+/// Prints facts for a script, as one line of JSON.
+pub(crate) fn facts(facts: &serde_json::Value) -> anyhow::Result<()> {
+    let mut out = std::io::stdout().lock();
+    std::io::Write::write_all(&mut out, format!("{facts}\n").as_bytes())?;
+    Ok(())
+}

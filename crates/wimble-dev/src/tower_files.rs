@@ -44,17 +44,11 @@ pub(crate) fn run(arguments: &Arguments) -> Result<()> {
         Case::Bodies => round_bodies(10, count, &mut out),
     }
     .with_context(|| format!("{shown} not written"))?;
-    let mut told = std::io::stdout().lock();
-    serde_json::to_writer(
-        &mut told,
-        &serde_json::json!({
-            "instances": written.instances,
-            "bytes": written.bytes,
-            "members": written.members,
-            "services": written.services,
-            "cuts": written.cuts,
-        }),
-    )?;
-    std::io::Write::write_all(&mut told, b"\n")?;
-    Ok(())
+    crate::output::facts(&serde_json::json!({
+        "instances": written.instances,
+        "bytes": written.bytes,
+        "members": written.members,
+        "services": written.services,
+        "cuts": written.cuts,
+    }))
 }

@@ -59,7 +59,7 @@ const WRITERS: &[Writer] = &[
         name: "html",
         ending: Some(".html"),
         what: "a page for the meeting: plans, drawings, what to do",
-        write: |report, mut out| wimble_report::page::write(report, &mut out),
+        way: Way::Report(|report, mut out| wimble_report::page::write(report, &mut out)),
     },
     Writer {
         name: "svg",
@@ -71,19 +71,21 @@ const WRITERS: &[Writer] = &[
         name: "plan.svg",
         ending: None,
         what: "the key plans",
-        write: |report, mut out| wimble_report::drawing::write_plan(report, &mut out),
+        way: Way::Report(|report, mut out| wimble_report::drawing::write_plan(report, &mut out)),
     },
     Writer {
         name: "plan.png",
         ending: None,
         what: "the same as dots",
-        write: |report, out| dots(out, |svg| wimble_report::drawing::write_plan(report, svg)),
+        way: Way::Report(|report, out| {
+            dots(out, |svg| wimble_report::drawing::write_plan(report, svg))
+        }),
     },
     Writer {
         name: "png",
         ending: Some(".png"),
         what: "the drawings as dots",
-        write: |report, out| dots(out, |svg| wimble_report::drawing::write(report, svg)),
+        way: Way::Report(|report, out| dots(out, |svg| wimble_report::drawing::write(report, svg))),
     },
     Writer {
         name: "junit",
@@ -95,13 +97,13 @@ const WRITERS: &[Writer] = &[
         name: "record.html",
         ending: None,
         what: "a sign-off record to print",
-        write: |report, mut out| wimble_report::record::html(report, &mut out),
+        way: Way::Report(|report, mut out| wimble_report::record::html(report, &mut out)),
     },
     Writer {
         name: "record.json",
         ending: None,
         what: "the same as data",
-        write: |report, mut out| wimble_report::record::json(report, &mut out),
+        way: Way::Report(|report, mut out| wimble_report::record::json(report, &mut out)),
     },
     Writer {
         name: "summary",

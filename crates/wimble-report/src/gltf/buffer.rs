@@ -35,7 +35,7 @@ impl Placing {
     pub(super) const HERE: Self =
         Self { at: DVec3::ZERO, turn: DQuat::IDENTITY, stretch: DVec3::ONE };
 
-    pub(super) fn into_node(self, node: &mut Map<String, Value>) {
+    pub(super) fn set_node(self, node: &mut Map<String, Value>) {
         let short = |v: DVec3| json!(v.to_array().map(|c| (c * 1e6).round() / 1e6));
         if self.at != DVec3::ZERO {
             node.insert("translation".into(), short(self.at));
@@ -147,7 +147,7 @@ impl Buffer {
     }
 
     /// What the document says of the bytes; empty lists are not allowed in it.
-    pub(super) fn into_document(&self, document: &mut Map<String, Value>) {
+    pub(super) fn tell_document(&self, document: &mut Map<String, Value>) {
         let lists = [
             ("bufferViews", &self.views),
             ("accessors", &self.accessors),

@@ -195,7 +195,7 @@ impl<'a> Scene<'a> {
             [] => {}
             [(mesh, placing)] => {
                 node.insert("mesh".into(), (*mesh).into());
-                placing.into_node(&mut node);
+                placing.set_node(&mut node);
             }
             several => {
                 let children: Vec<usize> = several
@@ -203,7 +203,7 @@ impl<'a> Scene<'a> {
                     .map(|(mesh, placing)| {
                         let mut part = Map::new();
                         part.insert("mesh".into(), (*mesh).into());
-                        placing.into_node(&mut part);
+                        placing.set_node(&mut part);
                         self.node(part.into())
                     })
                     .collect();
@@ -256,7 +256,7 @@ impl<'a> Scene<'a> {
             "materials": tones::materials(self.buffer.has_picture()),
         });
         if let Some(document) = document.as_object_mut() {
-            self.buffer.into_document(document);
+            self.buffer.tell_document(document);
         }
         document
     }
