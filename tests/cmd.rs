@@ -89,6 +89,33 @@ fn the_report_is_valid_against_the_schema_that_the_command_prints() {
 }
 
 #[test]
+fn a_project_starts_with_its_settings_and_nothing_is_written_over() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path().to_str().unwrap();
+    assert_eq!(run(&["init", at, "--region", "us"]).status.code(), Some(0));
+    let file = folder.path().join("wimble.toml");
+    let written = std::fs::read_to_string(&file).unwrap();
+    let again = run(&["init", at]);
+    assert_eq!(again.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&again.stderr).contains("is there already"));
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), written);
+    let shown = String::from_utf8(run(&["settings", at]).stdout).unwrap();
+    assert!(shown.contains("region = \"US\"") && shown.contains("pipe = \"5 mm\""), "{shown}");
+    assert!(written.ends_with(shown.split_once('\n').unwrap().1));
+}
+
+#[test]
+fn manual_pages_are_printed() {
+    for (arguments, wanted) in
+        [(&["man"][..], "wimble"), (&["man", "sheet"], "clear span, face to face")]
+    {
+        let page = String::from_utf8(run(arguments).stdout).unwrap().replace("\\-", "-");
+        assert!(page.contains(".TH") && page.to_lowercase().contains(wanted), "{page}");
+    }
+    assert_eq!(run(&["man", "shet"]).status.code(), Some(2));
+}
+
+#[test]
 fn schemas_and_completions_are_printed() {
     for of in ["report", "settings", "pack"] {
         let schema: serde_json::Value =
@@ -99,4 +126,115 @@ fn schemas_and_completions_are_printed() {
         let text = run(&["completions", shell]).stdout;
         assert!(String::from_utf8(text).unwrap().contains("inspect"), "{shell}");
     }
+}
+
+/// Every worked example of the sources that is about one member, as a site sheet: the name of each
+/// cut ends with its verdict, and the sheet's first lines say source, edition and status.
+#[test]
+fn worked_examples_come_out_as_published() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/cmd/worked.in");
+    let mut tried = 0;
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        let text = std::fs::read_to_string(&path).unwrap();
+        let head: String = text.lines().take_while(|line| line.starts_with('#')).collect();
+        assert!(
+            ["published", "restated", "common practice", "code text"]
+                .iter()
+                .any(|s| head.contains(s)),
+            "{}: no source with its status",
+            path.display()
+        );
+        let sheet: toml::Value = toml::from_str(&text).unwrap();
+        let shown = run(&["check", path.to_str().unwrap(), "--format", "json"]).stdout;
+        let report: serde_json::Value = serde_json::from_slice(&shown).unwrap();
+        let verdict = |id: &str| -> String {
+            let cuts = report["cuts"].as_array().unwrap();
+            let of_cut = |c: &&serde_json::Value| {
+                c["openings"].as_array().unwrap().iter().any(|opening| opening == id)
+            };
+            let cut = cuts.iter().find(of_cut).unwrap_or_else(|| panic!("{id} is not cut"));
+            cut["verdict"].as_str().unwrap().to_owned()
+        };
+        for member in sheet["member"].as_array().unwrap() {
+            for (at, cut) in member["cut"].as_array().unwrap().iter().enumerate() {
+                let id = format!("{}/{}", member["name"].as_str().unwrap(), at + 1);
+                let name = cut["name"].as_str().unwrap();
+                let wanted = name.rsplit(": ").next().unwrap();
+                assert_eq!(verdict(&id), wanted, "{}: {name}", path.display());
+                tried += 1;
+            }
+        }
+    }
+    assert!(tried >= 50, "{tried} cuts were tried");
+}
+
+#[test]
+fn the_record_is_a_page_to_sign_and_the_same_as_data() {
+    let folder = tempfile::tempdir().unwrap();
+    let sheet = folder.path().join("hostile.toml");
+    let measured = std::fs::read_to_string(
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/cmd/sheet.in/measured.toml"),
+    )
+    .unwrap();
+    let text = measured.replace("Joist 1", "Joist <script>alert(1)</script> & \\u202e3");
+    std::fs::write(&sheet, text).unwrap();
+    let at = |name: &str| folder.path().join(name).display().to_string();
+    let (page, data) = (at("r.html"), at("r.json"));
+    let (page_to, data_to) = (format!("record:{page}"), format!("record:{data}"));
+    let arguments = ["check", sheet.to_str().unwrap(), "-o", &page_to, "-o", &data_to];
+    assert_eq!(run(&arguments).status.code(), Some(1));
+    let html = std::fs::read_to_string(page).unwrap();
+    for wanted in [
+        "A. Surveyor",
+        "2026-05-04",
+        "5 m tape, class II",
+        "\u{b1} 3 mm along",
+        "BLAKE3",
+        "uk-solid-joist/hole-size",
+        "LABC",
+        "within the tolerance",
+        "Allowed in this member",
+        "900-1440 mm from either face",
+        "Not checked",
+        "Signature",
+        "<svg",
+    ] {
+        assert!(html.contains(wanted), "{wanted} is missing");
+    }
+    assert!(!html.contains("<script"), "names from a sheet are harmless");
+    let record: serde_json::Value =
+        serde_json::from_str(&std::fs::read_to_string(data).unwrap()).unwrap();
+    assert_eq!(record["schema"], "wimble-record/1");
+    assert_eq!(record["measured"]["by"], "A. Surveyor");
+    let cuts = record["members"][0]["cuts"].as_array().unwrap();
+    let verdicts: Vec<&str> = cuts.iter().map(|cut| cut["verdict"].as_str().unwrap()).collect();
+    assert_eq!(verdicts, ["pass", "unknown", "fail"]);
+}
+
+/// The limits that are printed as data are those of the verdicts: what stands at them passes as a
+/// site sheet, a tenth beyond does not.
+#[test]
+fn limits_as_data_are_those_of_the_verdicts() {
+    let shown = run(&["limits", "--depth", "220", "--span", "3600", "--format", "json"]).stdout;
+    let told: serde_json::Value = serde_json::from_slice(&shown).unwrap();
+    let rows = told["members"][0]["limits"]["rows"].as_array().unwrap();
+    let hole = rows.iter().find(|row| row["cut"] == "hole").unwrap();
+    let greatest = hole["greatest_mm"].as_f64().unwrap();
+    let from = hole["zones_mm"][0][0].as_f64().unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let verdict = |size: f64, start: f64| {
+        let sheet = folder.path().join("s.toml");
+        let text = format!(
+            "[[member]]\nsection = \"47 x 220\"\nspan = 3600\n[[member.cut]]\nhole = \"{size}\"\nat = \"{}\"\n",
+            start + size / 2.0
+        );
+        std::fs::write(&sheet, text).unwrap();
+        let shown = run(&["check", sheet.to_str().unwrap(), "--format", "json"]).stdout;
+        let report: serde_json::Value = serde_json::from_slice(&shown).unwrap();
+        report["cuts"][0]["verdict"].as_str().unwrap().to_owned()
+    };
+    assert_eq!(verdict(greatest, from), "pass");
+    assert_eq!(verdict(greatest + 0.1, from), "fail");
+    assert_eq!(verdict(greatest, from - 0.1), "fail");
 }

@@ -145,7 +145,7 @@ fn one_joist_in_millimetres_with_slips_of_the_finger() {
 fn one_joist_in_feet_and_inches_that_only_asks_where() {
     let folder = tempfile::tempdir().unwrap();
     let mut terminal = Terminal::start(&["--region", "US"], folder.path());
-    terminal.answer("Breadth x depth", "1-1/2 x 9-1/4");
+    terminal.answer("Breadth x depth", "2x10");
     terminal.answer("Clear span", "12 f");
     let said = terminal.answer("Clear span", "12' 6");
     assert!(said.contains("`f` is not a unit"), "{said}");

@@ -2,6 +2,7 @@
 
 use crate::cut::{self, SheetCut};
 use crate::error::SheetError;
+use crate::lumber::read_lumber;
 use crate::row::{Cell, RawMember, Row, pair};
 use crate::tape::{TapeUnit, read_tape};
 use std::ops::Range;
@@ -178,7 +179,10 @@ fn section(row: &mut Row, unit: TapeUnit) -> Result<Option<Section>, SheetError>
     let (breadth, depth) = (row.take("breadth"), row.take("depth"));
     let (breadth_mm, depth_mm) = match (&both, &breadth, &depth) {
         (Some(cell), None, None) => {
-            let [breadth, depth] = pair(cell, unit)?;
+            let [breadth, depth] = match read_lumber(&cell.text) {
+                Some(dressed) => dressed,
+                None => pair(cell, unit)?,
+            };
             (breadth, depth)
         }
         (None, Some(breadth), Some(depth)) => (breadth.size(unit)?, depth.size(unit)?),

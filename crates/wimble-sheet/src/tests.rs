@@ -82,6 +82,9 @@ fn sections_of_every_kind_are_told() {
     assert!(
         matches!(section("section = \"1-1/2 x 9-1/4 in\""), Section::Rectangle { depth_mm, .. } if (depth_mm - 234.95).abs() < 1e-9)
     );
+    assert!(
+        matches!(section("section = \"2x10\""), Section::Rectangle { depth_mm, .. } if (depth_mm - 234.95).abs() < 1e-9)
+    );
     assert!(matches!(section("breadth = 45\ndepth = 240\nflange = 45"), Section::IJoist { .. }));
     assert!(matches!(
         section("section = \"72 x 254\"\nchord = \"yes\""),

@@ -27,12 +27,21 @@ pub(crate) enum Command {
     Sheet(Sheet),
     /// List the rule packs, or explain one pack or rule with its sources
     Rules(Rules),
+    /// Write a wimble.toml with every default, to change what differs
+    Init(Init),
+    /// Print the settings in force here
+    Settings(ShowSettings),
     /// Print the JSON Schema of the report, the settings or a rule pack
     Schema(Schema),
     /// Print the completions for a shell
     Completions {
         /// Which shell
         shell: Shell,
+    },
+    /// Print the manual page of the program, or of one command
+    Man {
+        /// Which command
+        command: Option<String>,
     },
 }
 
@@ -220,6 +229,26 @@ pub(crate) struct Rules {
     /// A pack (uk-solid-joist) or a rule of one (uk-solid-joist/hole-zone)
     pub(crate) id: Option<String>,
     /// Settings whose packs are shown; without it wimble.toml here
+    #[arg(long, value_name = "FILE")]
+    pub(crate) config: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Init {
+    /// The folder of the models
+    #[arg(default_value = ".", value_name = "FOLDER")]
+    pub(crate) folder: PathBuf,
+    /// The rules of a country, by its code: GB, US
+    #[arg(long, value_name = "CODE")]
+    pub(crate) region: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ShowSettings {
+    /// The folder of the models
+    #[arg(default_value = ".", value_name = "FOLDER")]
+    pub(crate) folder: PathBuf,
+    /// Settings; without it wimble.toml in the folder
     #[arg(long, value_name = "FILE")]
     pub(crate) config: Option<PathBuf>,
 }

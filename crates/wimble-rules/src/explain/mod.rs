@@ -66,14 +66,8 @@ const SPOKEN: [(&str, &str); 10] = [
         "as-built/unplanned",
         "A measured cut lies near no planned one: the designer has to say what it is for.",
     ),
-    (
-        "as-built/missing",
-        "A planned cut was not found in a member that was measured.",
-    ),
-    (
-        "as-built/member",
-        "The section or span that was measured is not the model's.",
-    ),
+    ("as-built/missing", "A planned cut was not found in a member that was measured."),
+    ("as-built/member", "The section or span that was measured is not the model's."),
 ];
 
 impl PackSet {

@@ -3,7 +3,7 @@
 use super::merge::Said;
 use super::{Broken, Cause, Outcome, Situation};
 use crate::check::About;
-use crate::pack::{Check, Once, Otherwise, Proposal, Rule};
+use crate::pack::{Check, Once, Otherwise, Proposal, Rule, Status};
 use crate::subject::{Mark, View};
 use crate::words;
 use std::collections::BTreeMap;
@@ -246,11 +246,13 @@ pub(crate) fn obligations(
             .get(cut as usize)
             .and_then(|cut| situation.members.get(cut.member.at()))
             .map_or(MemberKind::Unknown, |m| m.kind);
-        all.push(Obligation {
-            kind: *kind,
-            rule: format!("{}/{}", pack.id, rule.said_as()),
-            text: words::obligation(*kind, member, *has_mm, *needs_mm),
-        });
+        let mut text = words::obligation(*kind, member, *has_mm, *needs_mm);
+        // A figure that nobody has read says so wherever it is shown.
+        let sources = rule.sources.iter().filter_map(|at| pack.sources.get(*at));
+        if sources.into_iter().any(|source| source.status == Status::Memory) {
+            text.push_str(" The figure is from memory, to be confirmed.");
+        }
+        all.push(Obligation { kind: *kind, rule: format!("{}/{}", pack.id, rule.said_as()), text });
     }
     all.sort_by_key(|o| o.kind);
     all

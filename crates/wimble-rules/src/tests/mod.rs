@@ -32,6 +32,22 @@ pub(crate) fn joist_of(breadth_mm: f64, depth_mm: f64, span: f64) -> Trial {
     Trial::of(member_by_hand(MemberKind::Joist, Section::Rectangle { breadth_mm, depth_mm }, span))
 }
 
+/// A pipe that carries something.
+pub(crate) fn service(trade: wimble_model::Trade) -> Service {
+    Service {
+        element: wimble_model::Element::default(),
+        kind: wimble_model::ServiceKind::Pipe,
+        trade,
+        material: wimble_model::ServiceMaterial::NotStated,
+        system: None,
+        run: 0,
+        storey: None,
+        shape: wimble_model::ServiceShape::RoundMm(22.0),
+        lagging: wimble_model::Lagging::None,
+        notes: Vec::new(),
+    }
+}
+
 impl Trial {
     pub(crate) fn of(member: Member) -> Self {
         Self {

@@ -220,3 +220,26 @@ fn unknown_packs_and_regions_name_those_that_there_are() {
     assert!(PackSet::built_in().region_set("XX").unwrap_err().to_string().contains("GB"));
     assert!(PackSet::built_in().region_set("gb").is_ok());
 }
+
+#[test]
+fn a_figure_from_memory_says_so_wherever_it_is_shown() {
+    use wimble_model::{MemberKind, Section, Trade, Verdict};
+    // Findings: the source stands in each with its status.
+    let section = Section::Rectangle { breadth_mm: 120.0, depth_mm: 400.0 };
+    let mut beam = crate::member_by_hand(MemberKind::Beam, section, 6000.0);
+    beam.make = wimble_model::TimberMake::Glulam;
+    let german = PackSet::built_in().choose(&["glulam-lvl-de"]).unwrap();
+    let judged = super::Trial::of(beam).hole(2000.0, 0.0, 100.0).judge_by(&german);
+    assert_eq!(judged.cuts[0].verdict, Verdict::Refer);
+    assert!(judged.findings.iter().all(|f| f.source.contains("from memory, to be confirmed")));
+    // Obligations: in their words.
+    let section = Section::Rectangle { breadth_mm: 38.1, depth_mm: 88.9 };
+    let stud = crate::member_by_hand(MemberKind::Stud, section, 2400.0);
+    let mut trial = super::Trial::of(stud).hole(1000.0, 0.0, 40.0);
+    trial.services.push(super::service(Trade::Waste));
+    let cover = PackSet::built_in().choose(&["us-cover"]).unwrap();
+    let trial = trial.last(|cut| cut.services = vec![wimble_model::ServiceIx(0)]);
+    let judged = trial.judge_by(&cover);
+    let plate = &judged.cuts[0].obligations[0];
+    assert!(plate.text.contains("from memory, to be confirmed"), "{}", plate.text);
+}

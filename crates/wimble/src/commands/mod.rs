@@ -5,11 +5,12 @@ mod inspect;
 pub(crate) mod limits;
 mod rules;
 mod screen;
+mod settings;
 mod sheet;
 
 use crate::Trouble;
 use crate::args::{Arguments, Command, SchemaOf};
-use anyhow::{Error, Result};
+use anyhow::{Error, Result, bail};
 use clap::{CommandFactory, Parser};
 use std::ffi::OsString;
 use std::io::{self, Write};
@@ -61,6 +62,9 @@ fn command(command: Command) -> Result<u8> {
             writeln!(out)?;
             Ok(CLEAN)
         }
+        Command::Init(arguments) => settings::init(&arguments),
+        Command::Settings(arguments) => settings::show(&arguments),
+        Command::Man { command } => man(command.as_deref()),
         Command::Completions { shell } => {
             let mut text = Vec::new();
             clap_complete::generate(shell, &mut Arguments::command(), "wimble", &mut text);
@@ -68,6 +72,26 @@ fn command(command: Command) -> Result<u8> {
             Ok(CLEAN)
         }
     }
+}
+
+/// The manual page of the program or of one command.
+fn man(command: Option<&str>) -> Result<u8> {
+    let program = Arguments::command();
+    let page = match command {
+        None => program,
+        Some(name) => match program.find_subcommand(name) {
+            Some(found) => found.clone().name(format!("wimble-{name}")),
+            None => {
+                let names: Vec<&str> =
+                    program.get_subcommands().map(clap::Command::get_name).collect();
+                bail!("there is no command `{name}`; there are {}", names.join(", "));
+            }
+        },
+    };
+    let mut text = Vec::new();
+    clap_mangen::Man::new(page).render(&mut text)?;
+    io::stdout().write_all(&text)?;
+    Ok(CLEAN)
 }
 
 /// One clear error on standard error.

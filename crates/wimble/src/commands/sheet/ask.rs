@@ -30,7 +30,7 @@ impl<'a> Asker<'a> {
     /// The size and the span.
     pub(super) fn joist(&mut self, said: &mut Said) -> Result<()> {
         self.say("One joist. Measure the wood itself; figures in mm, or in feet and inches.")?;
-        self.until("Breadth x depth (47 x 220)", |text| said.size(text))?;
+        self.until("Breadth x depth (47 x 220, 2x10)", |text| said.size(text))?;
         self.until("Clear span, face to face of the bearings (3.6 m)", |text| said.span(text))
     }
 

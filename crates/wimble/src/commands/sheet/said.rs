@@ -1,7 +1,9 @@
 //! What was said of one joist, and the site sheet that it makes.
 
 use std::fmt::Write;
-use wimble_sheet::{Datum, Rounded, TapeUnit, Taped, print_tape, read_service, read_tape};
+use wimble_sheet::{
+    Datum, Rounded, TapeUnit, Taped, print_tape, read_lumber, read_service, read_tape,
+};
 
 /// One joist and its cuts, in the words of whoever typed them.
 #[derive(Debug, Clone, Default)]
@@ -73,8 +75,13 @@ impl Said {
         read_tape(text, self.unit())
     }
 
-    /// `220`, `47 x 220`, `1-1/2 x 9-1/4`.
+    /// `220`, `47 x 220`, `1-1/2 x 9-1/4`, `2x10`.
     pub(super) fn size(&mut self, text: &str) -> Result<(), String> {
+        if let Some([breadth, depth]) = read_lumber(text) {
+            let inch = |mm| Some(Taped { mm, unit: TapeUnit::Inch });
+            (self.breadth, self.depth) = (inch(breadth), inch(depth));
+            return Ok(());
+        }
         let sides: Vec<&str> = text.split(['x', '×', 'X', '*']).map(str::trim).collect();
         let (breadth, depth) = match sides.as_slice() {
             [depth] => (None, read_tape(depth, TapeUnit::Mm)?),
