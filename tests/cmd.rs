@@ -238,3 +238,48 @@ fn limits_as_data_are_those_of_the_verdicts() {
     assert_eq!(verdict(greatest + 0.1, from), "fail");
     assert_eq!(verdict(greatest, from - 0.1), "fail");
 }
+
+/// A member measured by hand gives the figures, the verdict and the margin of the modelled one.
+#[test]
+fn a_sheet_says_the_same_as_the_model_that_it_measures() {
+    let folder = tempfile::tempdir().unwrap();
+    let sheet = folder.path().join("j1.csv");
+    let text = "member,section,span,pipe,at,from\n\
+        J1,47 x 220,3600,22 mm copper heating,1100,left\n\
+        J1,,,15 mm copper water,3000,right\n";
+    std::fs::write(&sheet, text).unwrap();
+    let cuts = |path: &str, member: usize| -> Vec<serde_json::Value> {
+        let shown = run(&["check", path, "--format", "json"]).stdout;
+        let report: serde_json::Value = serde_json::from_slice(&shown).unwrap();
+        let id = &report["members"][member]["id"];
+        report["cuts"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter(|cut| cut["member"] == *id)
+            .cloned()
+            .collect()
+    };
+    let (model, hand) = (cuts(FLOOR, 0), cuts(sheet.to_str().unwrap(), 0));
+    assert_eq!((model.len(), hand.len()), (2, 2));
+    for (model, hand) in model.iter().zip(&hand) {
+        for key in [
+            "kind",
+            "edge",
+            "x0_mm",
+            "x1_mm",
+            "y0_mm",
+            "y1_mm",
+            "z0_mm",
+            "z1_mm",
+            "bit_mm",
+            "shared",
+            "from_bearing_mm",
+            "margin_mm",
+            "verdict",
+            "tight",
+        ] {
+            assert_eq!(model[key], hand[key], "{key}");
+        }
+    }
+}

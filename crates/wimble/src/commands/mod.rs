@@ -78,9 +78,9 @@ fn command(command: Command) -> Result<u8> {
 fn man(command: Option<&str>) -> Result<u8> {
     let program = Arguments::command();
     let page = match command {
-        None => program,
+        None => clap_mangen::Man::new(program),
         Some(name) => match program.find_subcommand(name) {
-            Some(found) => found.clone().name(format!("wimble-{name}")),
+            Some(found) => clap_mangen::Man::new(found.clone()).title(format!("wimble-{name}")),
             None => {
                 let names: Vec<&str> =
                     program.get_subcommands().map(clap::Command::get_name).collect();
@@ -89,7 +89,7 @@ fn man(command: Option<&str>) -> Result<u8> {
         },
     };
     let mut text = Vec::new();
-    clap_mangen::Man::new(page).render(&mut text)?;
+    page.render(&mut text)?;
     io::stdout().write_all(&text)?;
     Ok(CLEAN)
 }
