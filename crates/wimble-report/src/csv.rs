@@ -143,14 +143,14 @@ fn figure(value: f64) -> String {
 }
 
 /// A cell that no spreadsheet takes for a formula. Figures of ours may begin with a minus.
-fn harmless(cell: &str) -> String {
+pub(crate) fn harmless(cell: &str) -> String {
     let clean = say::sentence(cell);
     let formula = clean.starts_with(['=', '+', '-', '@']) && clean.parse::<f64>().is_err();
     if formula { format!("'{clean}") } else { clean }
 }
 
 /// A failing writer keeps its own kind of error.
-fn plain_error(error: csv::Error) -> io::Error {
+pub(crate) fn plain_error(error: csv::Error) -> io::Error {
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,
         other => io::Error::other(format!("{other:?}")),

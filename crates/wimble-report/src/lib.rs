@@ -10,6 +10,7 @@
 //! * [`summary_page`]: Markdown for a comment on a change.
 //! * [`record`]: member by member what was measured, its limit and verdict, to sign.
 //! * [`compare`]: two JSON reports, what is new, fixed, moved, unchanged.
+//! * [`marking`]: sheets for the one with the pencil, the bit and the saw.
 //! * [`page`]: one HTML page that opens offline: drawings, what to do, schedules.
 //! * [`gltf`]: the building in space, coloured by verdict, for any viewer.
 //! * [`drawing`]: a member side on with its cuts, as SVG and PNG, for every format with pictures.
@@ -31,6 +32,7 @@ pub mod gltf;
 pub mod json;
 pub mod jsonl;
 pub mod junit;
+pub mod marking;
 pub mod page;
 pub mod record;
 pub mod sarif;

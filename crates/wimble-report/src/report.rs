@@ -54,6 +54,8 @@ pub struct Report {
     /// Axis of each straight service, end to end (parallel to `services`; may be empty), world,
     /// metres; `None` for any other shape.
     pub service_axes_m: Vec<Option<[DVec3; 2]>>,
+    /// What marking-out sheets say; only where they are asked for.
+    pub marking: Option<crate::marking::Marking>,
 }
 
 /// What is allowed in one member.

@@ -259,8 +259,18 @@ fn level(cut: &Cut) -> Option<String> {
     })
 }
 
+/// A face by the side it looks to: `north face`.
+pub(crate) fn side_word(outward: glam::DVec3) -> &'static str {
+    match (outward.x.abs() > outward.y.abs(), outward.x > 0.0, outward.y > 0.0) {
+        (true, true, _) => "east face",
+        (true, false, _) => "west face",
+        (false, _, true) => "north face",
+        (false, _, false) => "south face",
+    }
+}
+
 /// An end by the side it lies on, with +Y of the model as north: `south end`, `lower end`.
-fn end_word(frame: &Frame, finish: bool) -> &'static str {
+pub(crate) fn end_word(frame: &Frame, finish: bool) -> &'static str {
     let x = if finish { frame.x } else { -frame.x };
     if x.z.abs() > x.x.abs().max(x.y.abs()) {
         return if x.z > 0.0 { "upper end" } else { "lower end" };

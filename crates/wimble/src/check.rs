@@ -3,7 +3,8 @@
 use crate::region::Place;
 use crate::site::{AsBuilt, FromSheet};
 use crate::{
-    CheckError, Input, PackChoice, Settings, Stage, places, region, site, site_facts, solids,
+    CheckError, Input, PackChoice, Settings, Stage, marking, places, region, site, site_facts,
+    solids,
 };
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -104,6 +105,9 @@ pub(crate) fn check_all(
     doubt_partial(&mut report);
     places::fill(&mut report, &packs, &rules);
     report.sort();
+    if let Some(issue) = &settings.marking {
+        marking::fill(&mut report, &packs, &rules, issue.clone());
+    }
     Ok(Checked { report, packs })
 }
 

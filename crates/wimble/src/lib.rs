@@ -19,6 +19,7 @@ mod commands;
 mod error;
 mod exchange;
 mod input;
+mod marking;
 mod output;
 mod places;
 mod progress;

@@ -68,6 +68,18 @@ const WRITERS: &[Writer] = &[
         way: Way::Report(|report, mut out| wimble_report::drawing::write(report, &mut out)),
     },
     Writer {
+        name: "marking.html",
+        ending: None,
+        what: "marking-out sheets to print",
+        way: Way::Report(|report, mut out| wimble_report::marking::html(report, &mut out)),
+    },
+    Writer {
+        name: "marking.csv",
+        ending: None,
+        what: "the same as a table",
+        way: Way::Report(|report, mut out| wimble_report::marking::csv(report, &mut out)),
+    },
+    Writer {
         name: "plan.svg",
         ending: None,
         what: "the key plans",
@@ -182,6 +194,11 @@ impl<'a> Output<'a> {
     /// Whether it needs the solids of members and services in the report.
     pub(crate) fn is_in_space(&self) -> bool {
         !matches!(self.writer.way, Way::Report(_))
+    }
+
+    /// Whether the cuts have to be worked out as they are marked.
+    pub(crate) fn is_marking(&self) -> bool {
+        self.writer.name.starts_with("marking.")
     }
 
     /// Writes the file, or files; gives what was left out and why.

@@ -99,7 +99,7 @@ fn strip(member: &Member, windows: &Windows) -> Strip {
     };
     let mut title = named(windows.asked_mm[0], windows.asked_mm[1]);
     if windows.size_mm != windows.asked_mm {
-        title = format!("{title}: nowhere in this member; {}", named(width, height));
+        title = format!("{title}: passes nowhere in this member; {}", named(width, height));
     }
     let from = if member.spans.is_empty() { "the nearer end" } else { "the nearer bearing face" };
     let what = if hole { "middle" } else { "sides" };

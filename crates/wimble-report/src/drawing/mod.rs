@@ -32,7 +32,7 @@ pub(crate) use svg::escape;
 pub(crate) use from_report::of_member;
 pub(crate) use ink::{INK, PAPER, TIMBER, tone};
 pub(crate) use lean::style;
-pub(crate) use plan::Plan;
+pub(crate) use plan::{NailStrip, Plan};
 pub(crate) use svg::{Anchor, Pen, Svg};
 
 #[cfg(test)]

@@ -18,6 +18,15 @@ const UPRIGHT: f64 = 0.3;
 /// Supports whose bearings lie within this of one line are drawn as one band, metres.
 const IN_LINE_M: f64 = 0.15;
 
+/// A stretch of a member that is marked on its plan.
+pub(crate) struct NailStrip {
+    pub(crate) member: MemberIx,
+    pub(crate) from_mm: f64,
+    pub(crate) to_mm: f64,
+    /// What is written beside it.
+    pub(crate) says: String,
+}
+
 /// A storey from above.
 pub(crate) struct Plan<'r> {
     report: &'r Report,
@@ -99,6 +108,37 @@ impl<'r> Plan<'r> {
         svg.inline(WIDTH, height, &format!("Key plan of {}", self.title()))
     }
 
+    pub(crate) fn members(&self) -> impl Iterator<Item = (MemberIx, &'r Member)> {
+        self.members.iter().copied()
+    }
+
+    /// The plan with stretches of members marked, all else fine.
+    pub(crate) fn inline_with(&self, strips: &[NailStrip]) -> String {
+        let mut svg = Svg::default();
+        self.supports(&mut svg);
+        for (_, member) in &self.members {
+            self.member(&mut svg, member, None);
+        }
+        self.services(&mut svg);
+        let pen = Pen { tone: ink::tone(Verdict::Fail), width: 7.0, dash: None };
+        for strip in strips {
+            let Some(member) = self.report.members.get(strip.member.at()) else { continue };
+            let at = |x: f64| self.point(member.frame.world_m(DVec3::new(x, 0.0, 0.0)).truncate());
+            let (from, to) = (at(strip.from_mm), at(strip.to_mm));
+            svg.line(from, to, pen);
+            let beside = [f64::midpoint(from[0], to[0]) + 8.0, f64::midpoint(from[1], to[1]) + 4.0];
+            svg.strong(beside, Anchor::Start, ink::tone(Verdict::Fail), &strip.says);
+        }
+        let members: Vec<_> =
+            self.members.iter().map(|(ix, member)| (None, *ix, *member)).collect();
+        self.marks(&mut svg, &members);
+        let bottom = self.at(self.box_m[0]).1;
+        svg.line([MARGIN + 40.0, bottom + 18.0], [MARGIN + 74.0, bottom + 18.0], pen);
+        let words = "no nails: millimetres of wood over the pipe or cable";
+        svg.text([MARGIN + 82.0, bottom + 22.0], Anchor::Start, ink::INK, words);
+        svg.inline(WIDTH, bottom + 40.0, &format!("No nails: plan of {}", self.title()))
+    }
+
     /// The drawing and its height.
     pub(crate) fn draw(&self, target: &dyn Fn(MemberIx) -> Option<String>) -> (Svg, f64) {
         let mut svg = Svg::default();
@@ -176,7 +216,7 @@ impl<'r> Plan<'r> {
         }
     }
 
-    fn cuts_of(&self, member: MemberIx) -> impl Iterator<Item = &'r Cut> {
+    pub(crate) fn cuts_of(&self, member: MemberIx) -> impl Iterator<Item = &'r Cut> {
         let cuts = self.rows.cuts(member).iter();
         cuts.filter_map(|cut| self.report.cuts.get(cut.at())).filter(|c| c.point_m.is_finite())
     }
@@ -188,6 +228,10 @@ impl<'r> Plan<'r> {
             let name = say::member_name(member);
             let width = 0.84 * width_of(&name) + 4.0;
             let [from, to] = ends(member).map(|p| self.point(p));
+            // Blocking and studs without a cut would only fill the plan with letters.
+            if worst.is_none() && (upright(member) || member.length_mm < 900.0) {
+                continue;
+            }
             let places = if upright(member) {
                 vec![[from[0] + 6.0, from[1] + 4.0], [from[0] + 6.0, from[1] - 6.0]]
             } else if (to[0] - from[0]).abs() > (to[1] - from[1]).abs() {
@@ -208,6 +252,9 @@ impl<'r> Plan<'r> {
             });
             if let Some((at, spot)) = free {
                 taken.push(spot);
+                // Lines that pass behind must not cross the letters out.
+                let size = [spot[2] - spot[0], spot[3] - spot[1]];
+                svg.rectangle([spot[0] - 1.0, spot[1]], size, ink::PAPER, None);
                 match worst {
                     Some(v) if *v > Verdict::Pass => {
                         svg.strong(at, Anchor::Start, ink::tone(*v), &name);

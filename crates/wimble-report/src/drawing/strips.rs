@@ -44,7 +44,7 @@ pub(crate) fn draw(
         }
         if strip.windows.is_empty() {
             let at = [f64::midpoint(sheet.x(sheet.from_mm), sheet.right()), y + STRIP + 13.0];
-            svg.text(at, Anchor::Middle, ink::ALLOWED, "nowhere in this member");
+            svg.text(at, Anchor::Middle, ink::ALLOWED, "passes nowhere in this member");
         }
         y += STRIP + ink::LINE;
     }

@@ -4,6 +4,7 @@ use crate::drawing;
 use crate::rows_by::RowsBy;
 use crate::{Report, say};
 use std::cmp::Reverse;
+use std::collections::BTreeSet;
 use wimble_model::{Action, CutIx, Finding, MemberIx, Remedy, Verdict};
 
 /// A member's part of the page.
@@ -53,17 +54,19 @@ impl Sheet {
     pub(super) fn of(report: &Report, rows: &RowsBy, ix: MemberIx, worst: Verdict) -> Option<Self> {
         let member = report.members.get(ix.at())?;
         let mark = say::member_name(member);
+        // One finding may speak of the cuts of several members, and stands with the first of them.
+        let of_cuts = rows.cuts(ix).iter().flat_map(|cut| rows.findings_of_cut(*cut));
+        let all: BTreeSet<usize> = rows.findings(ix).iter().chain(of_cuts).copied().collect();
         let findings: Vec<&Finding> =
-            rows.findings(ix).iter().filter_map(|at| report.findings.get(*at)).collect();
+            all.into_iter().filter_map(|at| report.findings.get(at)).collect();
         let (mut loud, quiet): (Vec<&Finding>, Vec<&Finding>) =
             findings.into_iter().partition(|finding| finding.verdict > Verdict::Pass);
         loud.sort_by_key(|finding| Reverse(finding.verdict));
-        let number = |cut: &CutIx| rows.cuts(ix).iter().position(|c| c == cut).map_or(0, |n| n + 1);
         let said = |cut_ix: &CutIx| {
+            let number = rows.cuts(ix).iter().position(|c| c == cut_ix)? + 1;
             let cut = report.cuts.get(cut_ix.at())?;
             Some(format!(
-                "{mark}/{}: {} for {}, {}",
-                number(cut_ix),
+                "{mark}/{number}: {}, for {}, {}",
                 say::cut(cut),
                 say::services(report, cut),
                 say::place(member, cut)

@@ -15,6 +15,9 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
         arguments.outputs.iter().map(|given| Output::parse(given)).collect::<Result<Vec<_>>>()?;
     let mut settings = settings(&arguments.models)?;
     settings.fail_on = arguments.fail_on.unwrap_or(settings.fail_on);
+    if outputs.iter().any(Output::is_marking) {
+        settings.marking = Some(settings.issue.clone());
+    }
     let as_built = arguments.as_built.as_deref().map(Source::open).transpose()?;
     let as_built = as_built.as_ref().map(Source::input);
     settings.solids |= outputs.iter().any(Output::is_in_space);

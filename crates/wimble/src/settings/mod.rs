@@ -38,6 +38,10 @@ pub struct Settings {
     /// Whether the report carries the solids of members and services, for outputs in space. Costs
     /// memory.
     pub solids: bool,
+    /// Which issue marking-out sheets are, where they are asked for; working them out takes time.
+    pub marking: Option<wimble_report::marking::Issue>,
+    /// Number and issue of what goes to site.
+    pub issue: wimble_report::marking::Issue,
 }
 
 impl Default for Settings {
@@ -51,6 +55,8 @@ impl Default for Settings {
             fail_on: FailOn::Fail,
             expect: Vec::new(),
             solids: false,
+            marking: None,
+            issue: wimble_report::marking::Issue::default(),
         }
     }
 }

@@ -19,6 +19,21 @@ pub(super) struct Raw {
     pub(super) supports: Supports,
     pub(super) model: Model,
     pub(super) check: Check,
+    pub(super) issue: Issue,
+}
+
+/// Number and issue of marking-out sheets, printed as written.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default, rename_all = "kebab-case")]
+pub(super) struct Issue {
+    /// Number of the sheets (`"M-03"`).
+    pub(super) number: String,
+    /// Their issue (`"B"`).
+    pub(super) issue: String,
+    /// What they replace (`"M-03 A"`).
+    pub(super) replaces: String,
+    /// The date, as it is to be printed.
+    pub(super) date: String,
 }
 
 /// Which rules are in force.

@@ -53,6 +53,12 @@ pub(super) fn read(
     supports(text, &raw.supports, &mut settings)?;
     model(text, raw.model, &mut settings)?;
     settings.fail_on = raw.check.fail_on.unwrap_or_default();
+    settings.issue = wimble_report::marking::Issue {
+        number: raw.issue.number,
+        issue: raw.issue.issue,
+        replaces: raw.issue.replaces,
+        date: raw.issue.date,
+    };
     for word in &raw.check.expect {
         settings.expect.push(expected(text, word)?);
     }
