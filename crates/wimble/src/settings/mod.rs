@@ -6,7 +6,10 @@
 mod length;
 mod raw;
 mod resolve;
+mod stated;
+mod topics;
 mod trouble;
+mod waive;
 
 pub use trouble::Trouble;
 pub(crate) use trouble::near;
@@ -38,6 +41,12 @@ pub struct Settings {
     /// Whether the report carries the solids of members and services, for outputs in space. Costs
     /// memory.
     pub solids: bool,
+    /// What the project accepts, with reasons.
+    pub waivers: Vec<crate::Waiver>,
+    /// The day on which waivers are held against their last day; `None` lets none hold.
+    pub today: Option<jiff::civil::Date>,
+    /// Goes into the report: when it is issued, and what was stated.
+    pub issue: wimble_report::Issue,
 }
 
 impl Default for Settings {
@@ -51,6 +60,9 @@ impl Default for Settings {
             fail_on: FailOn::Fail,
             expect: Vec::new(),
             solids: false,
+            waivers: Vec::new(),
+            today: None,
+            issue: wimble_report::Issue::default(),
         }
     }
 }
