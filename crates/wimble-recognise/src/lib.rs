@@ -79,4 +79,4 @@ mod words;
 
 pub use adapter::{Source, moves, recognise};
 pub use scene::{Input, MemberBody, Part, PartKind, PartShape, Scene, ServiceBody, Warning};
-pub use settings::{Mapping, RecogniseSettings, Selector, Stated, Take};
+pub use settings::{Mapping, RecogniseSettings, Selector, Stated, Take, is_like};

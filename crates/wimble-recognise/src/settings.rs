@@ -129,7 +129,8 @@ impl Selector {
 }
 
 /// Whether a text fits a pattern with `*` and `?`; capitals do not matter.
-fn is_like(pattern: &str, text: &str) -> bool {
+#[must_use]
+pub fn is_like(pattern: &str, text: &str) -> bool {
     let pattern: Vec<char> = pattern.to_lowercase().chars().collect();
     let text: Vec<char> = text.to_lowercase().chars().collect();
     let (mut p, mut t) = (0, 0);

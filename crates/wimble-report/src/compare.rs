@@ -8,13 +8,15 @@ use crate::json::{Document, FindingRow};
 use crate::say;
 use crate::summary::plural;
 use serde::Serialize;
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::io::{self, Write};
 use wimble_model::Verdict;
 
 /// What became of the findings.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct Comparison<'a> {
+    /// What makes the two reports hard to compare (other rules, another version), in sentences.
+    pub differences: Vec<String>,
     /// Only in the new report.
     pub new: Vec<Entry<'a>>,
     /// Only in the old report.
@@ -50,39 +52,30 @@ impl<'a> Comparison<'a> {
     /// Compares two reports.
     #[must_use]
     pub fn of(old: &'a Document<'a>, new: &'a Document<'a>) -> Self {
-        let mut comparison = Self::default();
-        let mut before: Vec<Option<&FindingRow<'_>>> = open(old).map(Some).collect();
-        let mut by_print: BTreeMap<&str, VecDeque<usize>> = BTreeMap::new();
-        for (at, finding) in open(old).enumerate() {
-            by_print.entry(&finding.fingerprint).or_default().push_back(at);
-        }
-        let mut rest = Vec::new();
-        for finding in open(new) {
-            let found = by_print.get_mut(&*finding.fingerprint).and_then(VecDeque::pop_front);
-            match found.and_then(|at| before.get_mut(at)).and_then(Option::take) {
-                Some(was) if was.place == finding.place => {
-                    comparison.unchanged.push(entry(new, finding, Some(was.verdict)));
+        let before: Vec<&FindingRow<'_>> = open(old).collect();
+        let now: Vec<&FindingRow<'_>> = open(new).collect();
+        let keys = |rows: &[&'a FindingRow<'a>]| -> Vec<Key<'a>> {
+            rows.iter().map(|row| key(row)).collect()
+        };
+        let (old_keys, new_keys) = (keys(&before), keys(&now));
+        let paired = pair(&old_keys, &new_keys);
+        let mut comparison = Self { differences: differences(old, new), ..Self::default() };
+        for (finding, was) in now.iter().zip(&paired) {
+            let was = was.and_then(|at| before.get(at));
+            let entry = entry(new, finding, was.map(|was| was.verdict));
+            match was {
+                None => comparison.new.push(entry),
+                Some(was)
+                    if was.fingerprint == finding.fingerprint && was.place != finding.place =>
+                {
+                    comparison.moved.push(entry);
                 }
-                Some(was) => comparison.moved.push(entry(new, finding, Some(was.verdict))),
-                None => rest.push(finding),
+                Some(_) => comparison.unchanged.push(entry),
             }
         }
-        // GlobalIds that changed: the same rule at the same place is the same finding.
-        let mut by_place: BTreeMap<(&str, &str), VecDeque<usize>> = BTreeMap::new();
-        for (at, finding) in before.iter().enumerate() {
-            if let Some(finding) = finding {
-                by_place.entry((&finding.rule, &finding.place)).or_default().push_back(at);
-            }
-        }
-        for finding in rest {
-            let key = (&*finding.rule, &*finding.place);
-            let found = by_place.get_mut(&key).and_then(VecDeque::pop_front);
-            match found.and_then(|at| before.get_mut(at)).and_then(Option::take) {
-                Some(was) => comparison.unchanged.push(entry(new, finding, Some(was.verdict))),
-                None => comparison.new.push(entry(new, finding, None)),
-            }
-        }
-        comparison.fixed = before.into_iter().flatten().map(|f| entry(old, f, None)).collect();
+        let kept: BTreeSet<usize> = paired.iter().flatten().copied().collect();
+        let gone = before.iter().enumerate().filter(|(at, _)| !kept.contains(at));
+        comparison.fixed = gone.map(|(_, finding)| entry(old, finding, None)).collect();
         comparison
     }
 
@@ -117,6 +110,9 @@ impl<'a> Comparison<'a> {
     /// Those of the writer.
     pub fn write(&self, out: &mut impl Write) -> io::Result<()> {
         writeln!(out, "{}", self.sentence())?;
+        for text in &self.differences {
+            writeln!(out, "Take care: {text}")?;
+        }
         for (title, entries) in [("New", &self.new), ("Moved", &self.moved), ("Fixed", &self.fixed)]
         {
             if entries.is_empty() {
@@ -146,6 +142,69 @@ impl<'a> Comparison<'a> {
         }
         Ok(())
     }
+}
+
+/// What a finding is known again by.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Key<'a> {
+    pub(crate) fingerprint: &'a str,
+    pub(crate) rule: &'a str,
+    pub(crate) place: &'a str,
+}
+
+/// For each new finding the old one that it is: by fingerprint, then (GlobalIds that changed) the
+/// same rule at the same place. Each old one is taken once.
+pub(crate) fn pair(old: &[Key<'_>], new: &[Key<'_>]) -> Vec<Option<usize>> {
+    let mut by_print: BTreeMap<&str, VecDeque<usize>> = BTreeMap::new();
+    for (at, key) in old.iter().enumerate() {
+        by_print.entry(key.fingerprint).or_default().push_back(at);
+    }
+    let mut taken: BTreeSet<usize> = BTreeSet::new();
+    let mut paired: Vec<Option<usize>> = Vec::with_capacity(new.len());
+    for key in new {
+        let found = by_print.get_mut(key.fingerprint).and_then(VecDeque::pop_front);
+        taken.extend(found);
+        paired.push(found);
+    }
+    let mut by_place: BTreeMap<(&str, &str), VecDeque<usize>> = BTreeMap::new();
+    for (at, key) in old.iter().enumerate().filter(|(at, _)| !taken.contains(at)) {
+        by_place.entry((key.rule, key.place)).or_default().push_back(at);
+    }
+    for (key, slot) in new.iter().zip(&mut paired) {
+        if slot.is_none() {
+            *slot = by_place.get_mut(&(key.rule, key.place)).and_then(VecDeque::pop_front);
+        }
+    }
+    paired
+}
+
+/// Findings may come and go because the check is another one: that is said first.
+fn differences(old: &Document<'_>, new: &Document<'_>) -> Vec<String> {
+    let mut said = Vec::new();
+    let version = |document: &Document<'_>| say::plain(&document.tool.version);
+    if old.tool != new.tool {
+        said.push(format!("they were made by versions {} and {}.", version(old), version(new)));
+    }
+    let packs = |document: &Document<'_>| -> BTreeSet<(String, String)> {
+        document.packs.iter().map(|p| (say::plain(&p.id), say::plain(&p.version))).collect()
+    };
+    let (before, now) = (packs(old), packs(new));
+    let named = |set: &BTreeSet<(String, String)>, other: &BTreeSet<(String, String)>| {
+        let ids: Vec<String> = set.difference(other).map(|(id, _)| id.clone()).collect();
+        if ids.is_empty() { "none".to_owned() } else { say::all_of(&ids) }
+    };
+    if before != now {
+        said.push(format!(
+            "the rules differ: only in the old report {}, only in the new one {}.",
+            named(&before, &now),
+            named(&now, &before)
+        ));
+    }
+    said
+}
+
+fn key<'a>(row: &'a FindingRow<'a>) -> Key<'a> {
+    Key { fingerprint: &row.fingerprint, rule: &row.rule, place: &row.place }
 }
 
 fn open<'a>(document: &'a Document<'a>) -> impl Iterator<Item = &'a FindingRow<'a>> {

@@ -1,10 +1,10 @@
 //! A table for a spreadsheet: a row for each cut, and for each finding about a member alone.
 
-use crate::{Names, Report, say};
+use crate::{Names, Report, evidence_line, say};
 use std::io::{self, Write};
 use wimble_model::{Cut, Finding, Member, Verdict};
 
-const COLUMNS: [&str; 27] = [
+const COLUMNS: [&str; 28] = [
     "verdict",
     "storey",
     "member",
@@ -32,6 +32,7 @@ const COLUMNS: [&str; 27] = [
     "next",
     "obligations",
     "waived",
+    "evidence",
 ];
 
 /// Writes the table: UTF-8 with a byte order mark, so that spreadsheets read names as they are.
@@ -44,6 +45,7 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     let mut table = csv::Writer::from_writer(out);
     table.write_record(COLUMNS).map_err(plain_error)?;
     let spoken = report.findings_of_cuts();
+    let evidence = evidence_line(report);
     for ((cut, id), spoken) in report.cuts.iter().zip(&names.cuts).zip(&spoken) {
         let findings: Vec<&Finding> =
             spoken.iter().filter_map(|at| report.findings.get(*at)).collect();
@@ -54,6 +56,7 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
         row.extend(of_findings(&findings));
         row.push(cut.obligations.iter().map(|o| o.text.as_str()).collect::<Vec<_>>().join("; "));
         row.push(waived(&findings));
+        row.push(evidence.clone());
         table.write_record(row.iter().map(|cell| harmless(cell))).map_err(plain_error)?;
     }
     for finding in report.findings.iter().filter(|finding| finding.cuts.is_empty()) {
@@ -63,6 +66,7 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
         row.extend(of_findings(&[finding]));
         row.push(String::new());
         row.push(waived(&[finding]));
+        row.push(evidence.clone());
         table.write_record(row.iter().map(|cell| harmless(cell))).map_err(plain_error)?;
     }
     table.flush()

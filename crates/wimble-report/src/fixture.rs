@@ -20,8 +20,14 @@ pub(crate) fn report() -> Report {
         ],
         packs: vec![Pack {
             id: "uk-solid-joist".into(),
+            version: "0123456789ab".into(),
             title: "Solid timber joists, United Kingdom".into(),
             sources: vec!["LABC, notches and holes (published)".into()],
+            rules: vec![crate::Rule {
+                id: "uk-solid-joist/hole-size".into(),
+                what: "A hole is at most a quarter of the depth".into(),
+                more: vec![("Why".into(), "wood at mid-depth carries shear".into())],
+            }],
         }],
         assumptions: vec![
             "Rules: United Kingdom (stated)".into(),
@@ -203,6 +209,8 @@ fn input(path: &str, schema: &str, unit: &str, instances: u64) -> Input {
         length_unit: unit.into(),
         instances,
         partial: false,
+        project: Some("0pProject0000000000000".into()),
+        written: "2026-01-02T03:04:05".into(),
     }
 }
 

@@ -37,6 +37,7 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     lines(out, "report", [head])?;
     lines(out, "input", report.inputs.iter().map(row::input))?;
     lines(out, "pack", report.packs.iter().map(row::pack))?;
+    lines(out, "issue", [row::issue(&report.issue)])?;
     lines(out, "assumption", report.assumptions.iter().map(|text| Sentence { text }))?;
     let members = names.members.iter().zip(&report.members);
     lines(out, "member", members.map(|(id, member)| row::member(report, &names, id, member)))?;

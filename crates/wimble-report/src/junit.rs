@@ -5,7 +5,7 @@
 //! What could not be read is skipped in a suite of its own. Layout: the de-facto schema of the
 //! widest used build server.
 
-use crate::{Names, Report, say};
+use crate::{Names, Report, evidence, say};
 use quick_xml::Writer;
 use quick_xml::events::{BytesDecl, BytesText, Event};
 use std::collections::BTreeMap;
@@ -32,18 +32,24 @@ enum Outcome {
 pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     let mut xml = Writer::new_with_indent(out, b' ', 1);
     xml.write_event(Event::Decl(BytesDecl::new("1.0", Some("UTF-8"), None)))?;
+    let evidence = evidence(report);
     let mut suites = storeys(report);
     suites.push(("Elements that were not checked".into(), not_checked(report)));
     xml.create_element("testsuites").write_inner_content(|xml| {
         for (name, cases) in suites.iter().filter(|(_, cases)| !cases.is_empty()) {
-            suite(xml, name, cases)?;
+            suite(xml, name, cases, &evidence)?;
         }
         Ok(())
     })?;
     xml.into_inner().write_all(b"\n")
 }
 
-fn suite<W: Write>(xml: &mut Writer<W>, name: &str, cases: &[Case]) -> io::Result<()> {
+fn suite<W: Write>(
+    xml: &mut Writer<W>,
+    name: &str,
+    cases: &[Case],
+    evidence: &[(&str, String)],
+) -> io::Result<()> {
     let count = |wanted: fn(&Outcome) -> bool| {
         cases.iter().filter(|case| wanted(&case.outcome)).count().to_string()
     };
@@ -54,6 +60,15 @@ fn suite<W: Write>(xml: &mut Writer<W>, name: &str, cases: &[Case]) -> io::Resul
         .with_attribute(("errors", "0"))
         .with_attribute(("skipped", count(|o| matches!(o, Outcome::Skipped { .. })).as_str()))
         .write_inner_content(|xml| {
+            xml.create_element("properties").write_inner_content(|xml| {
+                for (name, value) in evidence {
+                    xml.create_element("property")
+                        .with_attribute(("name", *name))
+                        .with_attribute(("value", value.as_str()))
+                        .write_empty()?;
+                }
+                Ok(())
+            })?;
             for case in cases {
                 write_case(xml, case)?;
             }

@@ -6,6 +6,7 @@
 //! * [`json`]: the contract of `docs/report.md`, streamed, with its JSON Schema.
 //! * [`terminal`]: for a person at a prompt.
 //! * [`jsonl`], [`csv`]: row by row, for pipes and spreadsheets.
+//! * [`bcf`]: topics for modelling tools.
 //! * [`junit`], [`sarif`]: for the pages of build servers and code hosts.
 //! * [`summary_page`]: Markdown for a comment on a change.
 //! * [`record`]: member by member what was measured, its limit and verdict, to sign.
@@ -25,6 +26,7 @@
 //!
 //! Not here: how anything was computed, files, the clock.
 
+pub mod bcf;
 pub mod compare;
 pub mod csv;
 pub mod drawing;
@@ -39,7 +41,9 @@ pub mod sarif;
 pub mod summary_page;
 pub mod terminal;
 
+mod baseline;
 mod cautions;
+mod issue;
 mod names;
 mod number;
 mod report;
@@ -47,9 +51,11 @@ mod rows_by;
 mod say;
 mod summary;
 
+pub use baseline::{Baseline, Gone, Since};
+pub use issue::{Issue, evidence, evidence_line};
 pub use names::Names;
 pub use number::Number;
-pub use report::{Input, MemberLimits, Pack, Report, Survey, Warning, Windows};
+pub use report::{Input, MemberLimits, Pack, Report, Rule, Survey, Warning, Windows};
 pub use summary::Summary;
 
 #[cfg(test)]

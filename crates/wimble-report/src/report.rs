@@ -1,5 +1,7 @@
 //! The value that every format is made from.
 
+use crate::baseline::Baseline;
+use crate::issue::Issue;
 use glam::DVec3;
 use wimble_geom::Solid;
 use wimble_model::{
@@ -56,6 +58,12 @@ pub struct Report {
     pub service_axes_m: Vec<Option<[DVec3; 2]>>,
     /// What marking-out sheets say; only where they are asked for.
     pub marking: Option<crate::marking::Marking>,
+    /// Line of each service's element in its file (parallel to `services`; may be empty).
+    pub service_lines: Vec<Option<u64>>,
+    /// When and by which settings the report was made.
+    pub issue: Issue,
+    /// The earlier report that this one is held against, if any.
+    pub baseline: Option<Baseline>,
 }
 
 /// What is allowed in one member.
@@ -116,6 +124,10 @@ pub struct Input {
     pub instances: u64,
     /// Whether only a part could be read.
     pub partial: bool,
+    /// GlobalId of its project, if it has one.
+    pub project: Option<String>,
+    /// When it was written, as its header says.
+    pub written: String,
 }
 
 /// A rule pack in force.
@@ -123,10 +135,25 @@ pub struct Input {
 pub struct Pack {
     /// Its id (`uk-solid-joist`).
     pub id: String,
+    /// First digits of the BLAKE3 digest of its text.
+    pub version: String,
     /// What it covers.
     pub title: String,
     /// Its sources with their status.
     pub sources: Vec<String>,
+    /// Its rules, explained.
+    pub rules: Vec<Rule>,
+}
+
+/// A rule of a pack, for those who read a finding and ask why.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Rule {
+    /// `pack/rule`.
+    pub id: String,
+    /// What has to be so, in one sentence.
+    pub what: String,
+    /// The rest a line each: title and text (`Why`, `Worked`, `Source`).
+    pub more: Vec<(String, String)>,
 }
 
 /// A remark about the input.
@@ -159,7 +186,8 @@ impl Report {
     }
 
     /// The worst that is said of any cut, in any finding that is not waived, or of the models as a
-    /// whole: what the exit code is taken from. A cut all of whose bad findings are waived counts as a pass.
+    /// whole: what the exit code is taken from. A cut all of whose bad findings are waived counts as
+    /// a pass; with a baseline only what is new or worse counts.
     #[must_use]
     pub fn worst(&self) -> Verdict {
         let mut spoken_of = vec![false; self.cuts.len()];
@@ -171,8 +199,12 @@ impl Report {
         }
         // A bad cut of which no finding speaks still counts: nothing is lost.
         let silent = self.cuts.iter().zip(&spoken_of).filter(|(_, seen)| !**seen);
-        let open = self.findings.iter().filter(|f| f.waived.is_none()).map(|f| f.verdict);
-        let whole = self.unanswered.iter().map(|_| Verdict::Unknown);
+        let counts = |at: usize| self.baseline.as_ref().is_none_or(|b| b.of_finding(at).counts());
+        let open = self.findings.iter().enumerate();
+        let open = open.filter(|(at, f)| f.waived.is_none() && counts(*at)).map(|(_, f)| f.verdict);
+        let known =
+            |text: &&String| self.baseline.as_ref().is_some_and(|b| b.unanswered.contains(text));
+        let whole = self.unanswered.iter().filter(|t| !known(t)).map(|_| Verdict::Unknown);
         silent.map(|(cut, _)| cut.verdict).chain(open).chain(whole).max().unwrap_or_default()
     }
 

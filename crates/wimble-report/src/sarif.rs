@@ -3,11 +3,15 @@
 //! A result points at the line of the member's element in its IFC file, names member and storey as
 //! logical locations, carries the fingerprint, and is suppressed where it is waived.
 
-use crate::{Names, Report, say};
+use crate::summary_page::markdown;
+use crate::{Gone, Names, Report, Since, evidence, say};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 use wimble_model::{Finding, Verdict};
+
+/// Code hosts keep a hundred locations of a result.
+const MOST_RELATED: usize = 50;
 
 /// Writes the log.
 ///
@@ -24,8 +28,10 @@ fn log(report: &Report) -> Value {
         report.findings.iter().enumerate().filter(|(_, f)| f.verdict > Verdict::Pass).collect();
     let rules = rules(report, &findings);
     let index: BTreeMap<&str, usize> = rules.keys().copied().zip(0..).collect();
-    let results: Vec<Value> =
+    let mut results: Vec<Value> =
         findings.iter().map(|(at, finding)| result(report, &names, &index, *at, finding)).collect();
+    let gone = report.baseline.iter().flat_map(|baseline| &baseline.gone);
+    results.extend(gone.map(|gone| absent(&index, gone)));
     let artifacts: Vec<Value> = report
         .inputs
         .iter()
@@ -57,7 +63,11 @@ fn log(report: &Report) -> Value {
                 "toolExecutionNotifications": trouble,
             }],
             "results": results,
-            "properties": { "assumptions": report.assumptions },
+            "properties": {
+                "assumptions": report.assumptions,
+                "evidence": evidence(report).into_iter()
+                    .map(|(title, text)| format!("{title}: {text}")).collect::<Vec<_>>(),
+            },
         }],
     })
 }
@@ -68,20 +78,64 @@ fn rules<'a>(report: &Report, findings: &[(usize, &'a Finding)]) -> BTreeMap<&'a
     for (_, finding) in findings {
         rules.entry(finding.rule.as_str()).or_insert_with(|| {
             let (pack, rule) = finding.rule.split_once('/').unwrap_or(("", &finding.rule));
-            let title = report.packs.iter().find(|p| p.id == pack).map_or(pack, |p| &p.title);
+            let in_force = report.packs.iter().find(|p| p.id == pack);
+            let title = in_force.map_or(pack, |p| &p.title);
             let words = rule.replace('-', " ");
-            let source = say::sentence(&finding.source);
+            let told = report.packs.iter().flat_map(|p| &p.rules).find(|r| r.id == finding.rule);
+            let what = told.map_or(words.as_str(), |rule| &rule.what);
+            let mut lines = vec![("Rule", finding.rule.as_str()), ("Pack", title)];
+            match told {
+                Some(rule) => {
+                    lines.extend(rule.more.iter().map(|(t, text)| (t.as_str(), text.as_str())));
+                }
+                None => lines.push(("Source", &finding.source)),
+            }
+            lines.push(("Mind", "A check of geometry against published rules, not a structural design."));
             json!({
                 "id": finding.rule,
+                "name": rule,
                 "shortDescription": { "text": words },
-                "fullDescription": { "text": format!("{words}. {title}") },
-                "help": { "text": format!(
-                    "Source: {source}. `wimble rules {}` says more. A check of geometry against \
-                     published rules, not a structural design.", finding.rule) },
+                "fullDescription": { "text": closed(what) },
+                "defaultConfiguration": { "level": "error" },
+                "help": {
+                    "text": help(what, &lines, |t, text| format!("{t}: {text}")),
+                    "markdown": help(what, &lines, |t, text| format!("- **{t}**: {}", markdown(text))),
+                },
+                "properties": { "tags": ["timber", pack] },
             })
         });
     }
     rules
+}
+
+/// The rule in full: what it asks, then its reasons and sources a line each.
+fn help(what: &str, lines: &[(&str, &str)], line: impl Fn(&str, &str) -> String) -> String {
+    let lines = lines.iter().map(|(title, text)| line(title, &closed(text)));
+    std::iter::once(closed(what)).chain(std::iter::once(String::new())).chain(lines).collect::<Vec<_>>().join("\n")
+}
+
+/// A sentence that ends as one.
+fn closed(text: &str) -> String {
+    let text = say::sentence(text);
+    if text.ends_with(['.', '?', '!']) { text } else { format!("{text}.") }
+}
+
+/// A finding of the baseline that is no more.
+fn absent(index: &BTreeMap<&str, usize>, gone: &Gone) -> Value {
+    let mut value = json!({
+        "ruleId": gone.rule,
+        "kind": "fail",
+        "level": if gone.verdict == Verdict::Fail { "error" } else { "warning" },
+        "message": { "text": format!("{}: {}", say::plain(&gone.member), say::sentence(&gone.message)) },
+        "partialFingerprints": { "elements/v1": gone.fingerprint },
+        "suppressions": [],
+        "baselineState": "absent",
+        "properties": { "verdict": gone.verdict.word() },
+    });
+    if let (Some(at), Some(object)) = (index.get(gone.rule.as_str()), value.as_object_mut()) {
+        object.insert("ruleIndex".into(), (*at).into());
+    }
+    value
 }
 
 fn result(
@@ -105,7 +159,7 @@ fn result(
         .iter()
         .map(|why| json!({ "kind": "external", "status": "accepted", "justification": why }))
         .collect();
-    json!({
+    let mut value = json!({
         "ruleId": finding.rule,
         "ruleIndex": index.get(finding.rule.as_str()),
         "kind": "fail",
@@ -119,7 +173,45 @@ fn result(
         "suppressions": suppressions,
         "properties": { "verdict": finding.verdict.word(),
             "cuts": finding.cuts.iter().map(|c| names.cut(*c)).collect::<Vec<_>>() },
-    })
+    });
+    let related = services(report, finding);
+    if let Some(object) = value.as_object_mut() {
+        if !related.is_empty() {
+            object.insert("relatedLocations".into(), related.into());
+        }
+        if let Some(baseline) = &report.baseline {
+            let state = match baseline.of_finding(at) {
+                Since::New => "new",
+                Since::Worse | Since::Moved => "updated",
+                Since::Unchanged => "unchanged",
+            };
+            object.insert("baselineState".into(), state.into());
+        }
+    }
+    value
+}
+
+/// Where the services of a finding stand in their files.
+fn services(report: &Report, finding: &Finding) -> Vec<Value> {
+    let services = finding.services.iter().filter_map(|ix| {
+        let service = report.services.get(ix.at())?;
+        let line = report.service_lines.get(ix.at()).copied().flatten()?;
+        Some((service, line))
+    });
+    (1..).zip(services.take(MOST_RELATED))
+        .map(|(id, (service, line))| {
+            let input = service.element.input;
+            let path = report.inputs.get(input as usize).map_or("", |i| &i.path);
+            json!({
+                "id": id,
+                "message": { "text": say::service(service) },
+                "physicalLocation": {
+                    "artifactLocation": { "uri": uri(path), "index": input },
+                    "region": { "startLine": line },
+                },
+            })
+        })
+        .collect()
 }
 
 fn location(report: &Report, names: &Names, finding: &Finding) -> Value {
@@ -178,6 +270,35 @@ mod tests {
         let log = log(&report);
         let first = &log["runs"][0]["results"][0]["suppressions"][0];
         assert_eq!(first["justification"], "agreed");
+    }
+
+    #[test]
+    fn rules_are_explained_and_services_located() {
+        let mut report = fixture::report();
+        report.service_lines = vec![Some(812), None, None, Some(99)];
+        let log = log(&report);
+        let rule = &log["runs"][0]["tool"]["driver"]["rules"][0];
+        assert_eq!(rule["id"], "uk-solid-joist/hole-size");
+        assert!(rule["help"]["markdown"].as_str().unwrap().contains("- **Why**: wood"));
+        let first = &log["runs"][0]["results"][0];
+        assert_eq!(first["relatedLocations"][0]["physicalLocation"]["region"]["startLine"], 99);
+        let evidence = log["runs"][0]["properties"]["evidence"].as_array().unwrap();
+        assert!(evidence.iter().any(|line| line.as_str().unwrap().contains("BLAKE3")));
+    }
+
+    #[test]
+    fn with_a_baseline_every_result_has_a_state_and_what_is_gone_is_absent() {
+        let mut old = Vec::new();
+        let mut before = fixture::report();
+        before.findings[0].rule = "uk-solid-joist/other".into();
+        crate::json::write(&before, &mut old).unwrap();
+        let mut report = fixture::report();
+        let document = serde_json::from_slice(&old).unwrap();
+        report.baseline = Some(crate::Baseline::of(&report, "old.json", &document));
+        let log = log(&report);
+        let results = log["runs"][0]["results"].as_array().unwrap();
+        let states: Vec<&str> = results.iter().map(|r| r["baselineState"].as_str().unwrap()).collect();
+        assert_eq!(states, ["new", "unchanged", "unchanged", "unchanged", "absent"]);
     }
 
     #[test]

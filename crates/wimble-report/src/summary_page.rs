@@ -1,6 +1,6 @@
 //! A summary in Markdown, for a comment on a change of the model.
 
-use crate::{Report, Summary, say};
+use crate::{Report, Since, Summary, evidence, say};
 use std::cmp::Reverse;
 use std::io::{self, Write};
 use wimble_model::{Finding, Verdict};
@@ -23,6 +23,15 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
         .filter(|f| f.verdict > Verdict::Pass && f.waived.is_none())
         .collect();
     open.sort_by_key(|f| Reverse(f.verdict));
+    if let Some(baseline) = &report.baseline {
+        writeln!(out, "\n{}\n", markdown(&baseline.sentence()))?;
+        // What the change brings stands first; the rest was there before.
+        let new = |f: &&Finding| {
+            let at = report.findings.iter().position(|g| std::ptr::eq(g, *f));
+            at.is_some_and(|at| Since::counts(baseline.of_finding(at)))
+        };
+        open.sort_by_key(|f| !new(f));
+    }
     if !open.is_empty() {
         writeln!(out, "\n| verdict | where | what is so | next |\n| --- | --- | --- | --- |")?;
     }
@@ -42,18 +51,8 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
         writeln!(out, "\n{plates} to fit besides (plates, straps, reminders).")?;
     }
     writeln!(out, "\n<details><summary>What was checked and assumed</summary>\n")?;
-    for input in &report.inputs {
-        let part = if input.partial { ", read only in part" } else { "" };
-        writeln!(
-            out,
-            "- {} ({}, BLAKE3 {}{part})",
-            markdown(&input.path),
-            markdown(&input.schema),
-            markdown(input.blake3.get(..16).unwrap_or(&input.blake3))
-        )?;
-    }
-    for pack in &report.packs {
-        writeln!(out, "- {}: {}", markdown(&pack.id), markdown(&pack.title))?;
+    for (title, text) in evidence(report) {
+        writeln!(out, "- {title}: {}", markdown(&text))?;
     }
     for text in &report.assumptions {
         writeln!(out, "- {}", markdown(text))?;
@@ -96,7 +95,7 @@ fn row(report: &Report, finding: &Finding, out: &mut impl Write) -> io::Result<(
 }
 
 /// Text that is only text: no markup, no mention, no link, no new cell.
-fn markdown(text: &str) -> String {
+pub(crate) fn markdown(text: &str) -> String {
     let mut safe = String::new();
     for c in say::sentence(text).chars() {
         match c {

@@ -19,6 +19,8 @@ pub(crate) enum Command {
     /// Check every cut: exit 0 if nothing is at or over --fail-on, 1 if something is, 2 if it
     /// could not be checked
     Check(Check),
+    /// Compare two JSON reports: exit 1 if something at or over --fail-on is new or worse
+    Compare(Compare),
     /// Show what was recognised: members, services, supports, spans, coverage
     Inspect(Inspect),
     /// Show what is allowed in one member: zones, greatest hole and notch, what pipes fit
@@ -86,6 +88,75 @@ pub(crate) struct Check {
     /// Take a file that could be read only in part; its cuts are at best unknown
     #[arg(long)]
     pub(crate) allow_partial: bool,
+    /// An earlier JSON report: only findings that are new or worse count for the exit code
+    #[arg(long, value_name = "OLD.json")]
+    pub(crate) baseline: Option<PathBuf>,
+    /// When the report is issued (2026-11-25 or 2026-11-25T14:00:00Z); else SOURCE_DATE_EPOCH,
+    /// else reports carry no time
+    #[arg(long)]
+    pub(crate) time: Option<String>,
+    #[command(flatten)]
+    pub(crate) topics: Topics,
+}
+
+/// How topics of a .bcf file are made (over the settings).
+#[derive(Debug, Args)]
+pub(crate) struct Topics {
+    /// Version of the topics' format
+    #[arg(long, value_name = "VERSION", value_parser = ["2.1", "3.0"])]
+    pub(crate) bcf: Option<String>,
+    /// What one topic holds
+    #[arg(long, value_enum)]
+    pub(crate) group: Option<Group>,
+    /// An earlier .bcf file, whose statuses, comments and other entries of people are kept
+    #[arg(long, value_name = "OLD.bcf")]
+    pub(crate) update: Option<PathBuf>,
+}
+
+/// What one topic holds.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, ValueEnum, serde::Deserialize, schemars::JsonSchema,
+)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum Group {
+    /// What one rule says of one run of services on one storey
+    Run,
+    /// What one rule says on one storey
+    Storey,
+    /// What one rule says
+    Rule,
+    /// What is said of one member
+    Member,
+    /// One finding
+    Finding,
+}
+
+impl From<Group> for wimble_report::bcf::Group {
+    fn from(group: Group) -> Self {
+        match group {
+            Group::Run => Self::Run,
+            Group::Storey => Self::Storey,
+            Group::Rule => Self::Rule,
+            Group::Member => Self::Member,
+            Group::Finding => Self::Finding,
+        }
+    }
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Compare {
+    /// The earlier report
+    #[arg(value_name = "OLD.json")]
+    pub(crate) old: PathBuf,
+    /// The later report
+    #[arg(value_name = "NEW.json")]
+    pub(crate) new: PathBuf,
+    /// How the result is printed
+    #[arg(long, value_enum, default_value_t = Format::Terminal)]
+    pub(crate) format: Format,
+    /// From which verdict on what is new or worse makes the exit code 1
+    #[arg(long, value_enum)]
+    pub(crate) fail_on: Option<FailOn>,
 }
 
 #[derive(Debug, Args)]

@@ -4,7 +4,7 @@ use crate::region::Place;
 use crate::site::{AsBuilt, FromSheet};
 use crate::{
     CheckError, Input, PackChoice, Settings, Stage, marking, places, region, site, site_facts,
-    solids,
+    solids, waivers,
 };
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -12,7 +12,7 @@ use wimble_geom::Solid;
 use wimble_ifc::Model;
 use wimble_model::{Cut, CutIx, Element, Finding, Level, Verdict};
 use wimble_recognise::{Scene, Source};
-use wimble_report::{Pack, Report, Warning};
+use wimble_report::{Pack, Report, Rule, Warning};
 use wimble_rules::{PackSet, Situation};
 use wimble_step::Severity;
 
@@ -60,7 +60,8 @@ pub(crate) fn check_all(
     stage: &dyn Fn(Stage),
 ) -> Result<Checked, CheckError> {
     let recognised = recognise(inputs, settings, stage)?;
-    let Recognised { mut scene, packs, assumptions, member_lines, site } = recognised;
+    let Recognised { mut scene, packs, assumptions, member_lines, service_lines, headers, site } =
+        recognised;
     let mut as_built = as_built.map(|sheet| AsBuilt::read(sheet, &mut scene)).transpose()?;
     stage(Stage::Crossing);
     let mut cuts = wimble_cross::cross(&scene, &settings.cross);
@@ -88,6 +89,8 @@ pub(crate) fn check_all(
     let mut report = report(scene, &packs, assumptions, settings);
     report.assumptions.extend(judgement.assumptions);
     report.member_lines = member_lines;
+    report.service_lines = service_lines;
+    tell_headers(&mut report, headers);
     report.cuts = cuts;
     report.findings = judgement.findings;
     if let Some(there) = &as_built {
@@ -105,6 +108,7 @@ pub(crate) fn check_all(
     doubt_partial(&mut report);
     places::fill(&mut report, &packs, &rules);
     report.sort();
+    waivers::apply(&mut report, settings);
     if let Some(issue) = &settings.marking {
         marking::fill(&mut report, &packs, &rules, issue.clone());
     }
@@ -127,8 +131,24 @@ struct Recognised {
     packs: PackSet,
     assumptions: Vec<String>,
     member_lines: Vec<Option<u64>>,
+    service_lines: Vec<Option<u64>>,
+    headers: Vec<Header>,
     /// What only a site sheet says.
     site: Option<FromSheet>,
+}
+
+/// What a file says of itself: GlobalId of its project, and when it was written.
+type Header = (Option<String>, String);
+
+fn header(model: &Model<'_>) -> Header {
+    let project = model.project().map(|row| model.root(row).guid).filter(|guid| !guid.is_empty());
+    (project, model.step().header().time_stamp.clone())
+}
+
+fn tell_headers(report: &mut Report, headers: Vec<Header>) {
+    for (input, (project, written)) in report.inputs.iter_mut().zip(headers) {
+        (input.project, input.written) = (project, written);
+    }
 }
 
 /// Line of an element in its file.
@@ -152,7 +172,15 @@ fn recognise(
         let scene = std::mem::take(&mut building.scene);
         let member_lines = std::mem::take(&mut building.member_lines);
         let site = Some(FromSheet { building, survey: given.sheet.survey });
-        return Ok(Recognised { scene, packs, assumptions: vec![said], member_lines, site });
+        return Ok(Recognised {
+            scene,
+            packs,
+            assumptions: vec![said],
+            member_lines,
+            service_lines: Vec::new(),
+            headers: Vec::new(),
+            site,
+        });
     }
     let unpacked = inputs.iter().map(unpack).collect::<Result<Vec<_>, _>>()?;
     let models: Vec<Model<'_>> = inputs
@@ -170,7 +198,10 @@ fn recognise(
     let mut scene = wimble_recognise::recognise(&sources, &settings.recognise);
     scene.warnings.extend(damage(&models));
     let member_lines = scene.members.iter().map(|member| line(&models, &member.element)).collect();
-    Ok(Recognised { scene, packs, assumptions, member_lines, site: None })
+    let service_lines =
+        scene.services.iter().map(|service| line(&models, &service.element)).collect();
+    let headers = models.iter().map(header).collect();
+    Ok(Recognised { scene, packs, assumptions, member_lines, service_lines, headers, site: None })
 }
 
 pub(crate) fn open<'a>(input: &Input<'_>, bytes: &'a [u8]) -> Result<Model<'a>, CheckError> {
@@ -243,11 +274,14 @@ fn report(scene: Scene, packs: &PackSet, assumptions: Vec<String>, settings: &Se
         length_unit: input.length_unit,
         instances: input.instances,
         partial: input.partial,
+        ..wimble_report::Input::default()
     });
     let packs = packs.in_force().map(|pack| Pack {
         id: pack.id().into(),
+        version: pack.version().into(),
         title: pack.title().into(),
         sources: pack.sources().iter().map(ToString::to_string).collect(),
+        rules: pack.rule_ids().iter().filter_map(|id| packs.explain(id).ok()).map(rule).collect(),
     });
     let mut warnings: Vec<Warning> = scene
         .warnings
@@ -270,7 +304,26 @@ fn report(scene: Scene, packs: &PackSet, assumptions: Vec<String>, settings: &Se
         service_solids,
         openings: scene.openings,
         coverage: scene.coverage,
+        issue: settings.issue.clone(),
         ..Report::default()
+    }
+}
+
+/// A rule as every report explains it.
+fn rule(told: wimble_rules::Explanation) -> Rule {
+    let sources = told.sources.iter().map(|source| ("Source".into(), source.to_string()));
+    let more = [
+        ("Only for", told.when),
+        ("Else", told.otherwise),
+        ("Why", told.why),
+        ("Worked", told.example),
+        ("Clause", told.clause.unwrap_or_default()),
+    ];
+    let more = more.into_iter().filter(|(_, text)| !text.is_empty());
+    Rule {
+        id: told.id,
+        what: told.what,
+        more: more.map(|(title, text)| (title.to_owned(), text)).chain(sources).collect(),
     }
 }
 

@@ -56,6 +56,12 @@ const WRITERS: &[Writer] = &[
         way: Way::Report(|report, mut out| wimble_report::sarif::write(report, &mut out)),
     },
     Writer {
+        name: "bcf",
+        ending: Some(".bcf"),
+        what: "topics for modelling tools",
+        way: Way::Space(|report, mut out| wimble_report::bcf::write(report, &mut out)),
+    },
+    Writer {
         name: "html",
         ending: Some(".html"),
         what: "a page for the meeting: plans, drawings, what to do",

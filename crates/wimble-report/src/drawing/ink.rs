@@ -5,6 +5,12 @@ use wimble_model::Verdict;
 pub(crate) const INK: &str = "#1F2A33";
 pub(crate) const PAPER: &str = "#FBF8F1";
 pub(crate) const TIMBER: &str = "#E9DCC3";
+/// Timber that faces up, a little lighter.
+pub(crate) const TIMBER_TOP: &str = "#F3EAD6";
+/// Timber in the shade: cut faces, the insides of holes.
+pub(crate) const INSIDE: &str = "#C9B68F";
+/// Services in the round.
+pub(crate) const SERVICE: &str = "#D3D6D4";
 pub(crate) const ALLOWED: &str = "#2F6F8F";
 const FAIL: &str = "#B3401F";
 const REFER: &str = "#8A6D00";

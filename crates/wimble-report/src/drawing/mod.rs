@@ -6,6 +6,7 @@
 //!
 //! Tones, weights and lettering are in `ink`; nothing else names a colour.
 
+mod axonometric;
 mod bearings;
 mod cuts;
 mod dimensions;
@@ -20,6 +21,8 @@ mod plan;
 mod png;
 mod section;
 mod sheet;
+mod snapshot;
+mod solids;
 mod strips;
 mod svg;
 
@@ -27,6 +30,7 @@ pub use elevation::{DrawnCut, Elevation, Proposal, Strip};
 pub use from_report::{elevation, stacked, write};
 pub use plan::write as write_plan;
 pub use png::{PictureError, png};
+pub use snapshot::{snapshot, snapshot_svg};
 pub(crate) use svg::escape;
 
 pub(crate) use from_report::of_member;

@@ -100,6 +100,41 @@ impl Svg {
         ));
     }
 
+    /// Several rings as one area, so that no seams show between them.
+    pub(crate) fn rings(&mut self, rings: &[Vec<[f64; 2]>], fill: &str) {
+        let ring = |ring: &Vec<[f64; 2]>| {
+            let points: Vec<String> =
+                ring.iter().map(|p| format!("{} {}", n(p[0]), n(p[1]))).collect();
+            format!("M{}Z", points.join("L"))
+        };
+        let path: Vec<String> = rings.iter().map(ring).collect();
+        if !path.is_empty() {
+            self.put(format_args!("<path d=\"{}\" fill=\"{fill}\"/>\n", path.concat()));
+        }
+    }
+
+    /// Draws only what falls inside a ring.
+    pub(crate) fn clipped(&mut self, ring: &[[f64; 2]], draw: impl FnOnce(&mut Self)) {
+        let id = format!("inside-{}", self.body.len());
+        self.put(format_args!("<clipPath id=\"{id}\">"));
+        self.polygon(ring, ink::INK, None);
+        self.put(format_args!("</clipPath>\n<g clip-path=\"url(#{id})\">\n"));
+        draw(self);
+        self.put(format_args!("</g>\n"));
+    }
+
+    /// Strong text on a ground of paper, for places where lines cross.
+    pub(crate) fn note(&mut self, at: [f64; 2], anchor: Anchor, tone: &str, text: &str) {
+        let width = 1.04 * width_of(text) + 6.0;
+        let left = match anchor {
+            Anchor::Start => at[0] - 3.0,
+            Anchor::Middle => at[0] - 0.5 * width,
+            Anchor::End => at[0] - width + 3.0,
+        };
+        self.rectangle([left, at[1] - ink::LETTER], [width, ink::LINE], ink::PAPER, None);
+        self.strong(at, anchor, tone, text);
+    }
+
     pub(crate) fn text(&mut self, at: [f64; 2], anchor: Anchor, tone: &str, text: &str) {
         self.letter(at, anchor, tone, ink::LETTER, "400", text);
     }

@@ -1,11 +1,11 @@
 //! From the report to the rows of the contract.
 
 use super::rows::{
-    BearingRow, CoverageRow, CutRow, FindingRow, FrameRow, InputRow, LimitRow, MeasuredRow,
-    MemberRow, ObligationRow, OpeningRow, PackRow, RemedyRow, SectionRow, ServiceRow, ShapeRow,
-    SpanRow, WarningRow,
+    BearingRow, CoverageRow, CutRow, FindingRow, FrameRow, InputRow, IssueRow, LimitRow,
+    MeasuredRow, MemberRow, ObligationRow, OpeningRow, PackRow, RemedyRow, SectionRow, ServiceRow,
+    ShapeRow, SpanRow, WarningRow,
 };
-use crate::{Input, Names, Number, Pack, Report, Warning};
+use crate::{Input, Issue, Names, Number, Pack, Report, Warning};
 use glam::DVec3;
 use std::borrow::Cow;
 use wimble_model::{
@@ -24,8 +24,17 @@ pub(crate) fn input(row: &Input) -> InputRow<'_> {
     }
 }
 
+pub(crate) fn issue(row: &Issue) -> IssueRow<'_> {
+    IssueRow { time: row.time_text().map(Into::into), settings: texts(&row.settings) }
+}
+
 pub(crate) fn pack(row: &Pack) -> PackRow<'_> {
-    PackRow { id: (&row.id).into(), title: (&row.title).into(), sources: texts(&row.sources) }
+    PackRow {
+        id: (&row.id).into(),
+        version: (&row.version).into(),
+        title: (&row.title).into(),
+        sources: texts(&row.sources),
+    }
 }
 
 pub(crate) fn member<'a>(

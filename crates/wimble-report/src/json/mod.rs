@@ -10,7 +10,7 @@ mod rows;
 mod write;
 
 pub use rows::{
-    BearingRow, CoverageRow, CutRow, Document, FindingRow, FrameRow, InputRow, LimitRow,
+    BearingRow, CoverageRow, CutRow, Document, FindingRow, FrameRow, InputRow, IssueRow, LimitRow,
     MeasuredRow, MemberRow, ObligationRow, OpeningRow, PackRow, RemedyRow, SectionRow, ServiceRow,
     ShapeRow, SpanRow, Tool, WarningRow,
 };

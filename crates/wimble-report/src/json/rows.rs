@@ -27,6 +27,9 @@ pub struct Document<'a> {
     pub inputs: Vec<InputRow<'a>>,
     /// The rule packs in force.
     pub packs: Vec<PackRow<'a>>,
+    /// When and by which settings it was made.
+    #[serde(default)]
+    pub issue: IssueRow<'a>,
     /// What was assumed, in sentences.
     pub assumptions: Vec<Text<'a>>,
     /// Members, by storey elevation, GlobalId, item.
@@ -58,6 +61,17 @@ pub struct Tool<'a> {
     pub version: Text<'a>,
 }
 
+/// When and by which settings the report was made.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct IssueRow<'a> {
+    /// The time that the user gave (`2026-11-25T14:00:00Z`).
+    #[serde(borrow)]
+    pub time: Option<Text<'a>>,
+    /// What the settings state, one `key = value` each.
+    pub settings: Vec<Text<'a>>,
+}
+
 /// One input file.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -84,6 +98,9 @@ pub struct PackRow<'a> {
     /// Its id.
     #[serde(borrow)]
     pub id: Text<'a>,
+    /// First digits of the BLAKE3 digest of its text.
+    #[serde(default)]
+    pub version: Text<'a>,
     /// What it covers.
     pub title: Text<'a>,
     /// Its sources with their status.

@@ -18,6 +18,7 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     value(out, "tool", &tool)?;
     list(out, "inputs", report.inputs.iter().map(row::input))?;
     list(out, "packs", report.packs.iter().map(row::pack))?;
+    value(out, "issue", &row::issue(&report.issue))?;
     list(out, "assumptions", &report.assumptions)?;
     let members = names.members.iter().zip(&report.members);
     list(out, "members", members.map(|(id, member)| row::member(report, &names, id, member)))?;

@@ -42,6 +42,21 @@ pub(super) fn unanswered<W: Write>(page: &mut Page<'_, W>, report: &Report) -> i
     Ok(())
 }
 
+/// What is new since the baseline: with one, that is what counts.
+pub(super) fn baseline<W: Write>(page: &mut Page<'_, W>, report: &Report) -> io::Result<()> {
+    let Some(baseline) = &report.baseline else { return Ok(()) };
+    page.labelled(0, Tone::Strong, "Baseline", &baseline.sentence())?;
+    for (_, finding) in report.findings.iter().enumerate().filter(|(at, f)| {
+        f.verdict > Verdict::Pass && f.waived.is_none() && baseline.of_finding(*at).counts()
+    }) {
+        let member = report.members.get(finding.member.at()).map(say::member_name);
+        let label = format!("{} {}", finding.verdict.word(), say::sign(finding.verdict));
+        let text = format!("{}: {}", member.unwrap_or_default(), say::sentence(&finding.message));
+        page.labelled(0, Tone::Of(finding.verdict), &label, &text)?;
+    }
+    Ok(())
+}
+
 /// Several paragraphs under one label.
 fn list<W: Write>(
     page: &mut Page<'_, W>,

@@ -44,6 +44,7 @@ pub fn write(report: &Report, options: Options, out: &mut impl Write) -> io::Res
     head::write(&mut page, report)?;
     page.answer(&Summary::sentence(report))?;
     head::unanswered(&mut page, report)?;
+    head::baseline(&mut page, report)?;
     members::write(&mut page, report)?;
     tail::obligations(&mut page, report)?;
     coverage::write(&mut page, report)?;

@@ -30,6 +30,7 @@ use wimble_model::{ObligationKind, Verdict};
 pub struct Pack {
     pub(crate) id: String,
     pub(crate) title: String,
+    pub(crate) version: String,
     pub(crate) region: Option<String>,
     pub(crate) span_basis: SpanBasis,
     pub(crate) extends: Option<String>,
@@ -52,6 +53,12 @@ impl Pack {
     #[must_use]
     pub fn title(&self) -> &str {
         &self.title
+    }
+
+    /// First digits of the BLAKE3 digest of its text: tells which edition of a pack was used.
+    #[must_use]
+    pub fn version(&self) -> &str {
+        &self.version
     }
 
     /// Country or region code, if it belongs to one.

@@ -1,13 +1,14 @@
 //! `wimble check`.
 
-use super::{CLEAN, FINDINGS, NOT_CHECKED, screen};
+use super::{CLEAN, FINDINGS, NOT_CHECKED, compare, screen};
 use crate::args::{self, Align, Format, Models};
 use crate::output::Output;
 use crate::source::{self, Source};
-use crate::{Settings, check::check_all};
+use crate::{Settings, check::check_all, moment};
 use anyhow::{Context, Result};
 use std::io::{self, BufWriter, Write};
-use wimble_report::{Report, json, terminal};
+use std::path::Path;
+use wimble_report::{Baseline, Report, bcf, json, terminal};
 
 pub(super) fn run(arguments: &args::Check) -> Result<u8> {
     // A mistake in what is asked is told before the work, not after it.
@@ -16,13 +17,27 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
     let mut settings = settings(&arguments.models)?;
     settings.fail_on = arguments.fail_on.unwrap_or(settings.fail_on);
     if outputs.iter().any(Output::is_marking) {
-        settings.marking = Some(settings.issue.clone());
+        settings.marking = Some(settings.sheets.clone());
     }
+    settings.issue.time = moment::of_issue(arguments.time.as_deref())?;
+    settings.today = Some(moment::day(settings.issue.time));
+    topics(&arguments.topics, &mut settings)?;
+    // A baseline that cannot be read is told before the work, too.
+    let old = arguments.baseline.as_deref();
+    let old: Option<(&Path, String)> =
+        old.map(|path| anyhow::Ok((path, compare::text(path)?))).transpose()?;
+    let baseline = match &old {
+        Some((path, text)) => Some((*path, compare::document(path, text)?)),
+        None => None,
+    };
     let as_built = arguments.as_built.as_deref().map(Source::open).transpose()?;
     let as_built = as_built.as_ref().map(Source::input);
     settings.solids |= outputs.iter().any(Output::is_in_space);
     let report = with_models(&arguments.models, |inputs, stage| {
-        let report = check_all(inputs, as_built.as_ref(), &settings, stage)?.report;
+        let mut report = check_all(inputs, as_built.as_ref(), &settings, stage)?.report;
+        if let Some((path, old)) = &baseline {
+            report.baseline = Some(Baseline::of(&report, &path.display().to_string(), old));
+        }
         for output in &outputs {
             for remark in output.write(&report, inputs, &settings)? {
                 let _ = writeln!(io::stderr(), "note: {remark}");
@@ -44,11 +59,36 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
     Ok(if settings.fail_on.reached_by(report.worst()) { FINDINGS } else { CLEAN })
 }
 
+/// How topics are made, with what the command line says over the settings; an earlier file of
+/// topics that cannot be carried on is told before the work.
+fn topics(arguments: &args::Topics, settings: &mut Settings) -> Result<()> {
+    let told = &mut settings.issue.topics;
+    if let Some(version) = &arguments.bcf {
+        told.version = bcf::Version::of(version);
+    }
+    if let Some(group) = arguments.group {
+        told.group = group.into();
+    }
+    if let Some(path) = &arguments.update {
+        let shown = path.display();
+        let bytes = std::fs::read(path).with_context(|| {
+            format!("{shown}: the earlier file of topics cannot be read; check the path")
+        })?;
+        told.before = Some(bytes);
+        bcf::look(told).with_context(|| format!("{shown} cannot be carried on"))?;
+    }
+    Ok(())
+}
+
 /// Settings with what the command line says over them.
 pub(super) fn settings(models: &Models) -> Result<Settings> {
     let mut settings = source::settings(models.config.as_deref(), &models.models)?;
     if let Some(align) = models.align {
         settings.recognise.align_map = align == Align::Map;
+        settings
+            .issue
+            .settings
+            .push(format!("--align {}", if align == Align::Map { "map" } else { "placement" }));
     }
     Ok(settings)
 }

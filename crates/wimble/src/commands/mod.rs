@@ -1,6 +1,7 @@
 //! The command: arguments in, exit code out.
 
 mod check;
+mod compare;
 mod inspect;
 pub(crate) mod limits;
 mod rules;
@@ -47,6 +48,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn command(command: Command) -> Result<u8> {
     match command {
         Command::Check(arguments) => check::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
         Command::Inspect(arguments) => inspect::run(&arguments),
         Command::Limits(arguments) => limits::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),

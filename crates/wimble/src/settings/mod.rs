@@ -6,7 +6,10 @@
 mod length;
 mod raw;
 mod resolve;
+mod stated;
+mod topics;
 mod trouble;
+mod waive;
 
 pub use trouble::Trouble;
 pub(crate) use trouble::near;
@@ -41,7 +44,13 @@ pub struct Settings {
     /// Which issue marking-out sheets are, where they are asked for; working them out takes time.
     pub marking: Option<wimble_report::marking::Issue>,
     /// Number and issue of what goes to site.
-    pub issue: wimble_report::marking::Issue,
+    pub sheets: wimble_report::marking::Issue,
+    /// What the project accepts, with reasons.
+    pub waivers: Vec<crate::Waiver>,
+    /// The day on which waivers are held against their last day; `None` lets none hold.
+    pub today: Option<jiff::civil::Date>,
+    /// Goes into the report: when it is issued, and what was stated.
+    pub issue: wimble_report::Issue,
 }
 
 impl Default for Settings {
@@ -56,7 +65,10 @@ impl Default for Settings {
             expect: Vec::new(),
             solids: false,
             marking: None,
-            issue: wimble_report::marking::Issue::default(),
+            sheets: wimble_report::marking::Issue::default(),
+            waivers: Vec::new(),
+            today: None,
+            issue: wimble_report::Issue::default(),
         }
     }
 }

@@ -20,6 +20,11 @@ pub(super) struct Raw {
     pub(super) model: Model,
     pub(super) check: Check,
     pub(super) issue: Issue,
+    /// Findings that are accepted. They stay in every report, marked; the exit code passes over
+    /// them.
+    #[schemars(with = "Vec<Waive>")]
+    pub(super) waive: Vec<Spanned<Waive>>,
+    pub(super) bcf: Bcf,
 }
 
 /// Number and issue of marking-out sheets, printed as written.
@@ -228,4 +233,65 @@ pub(super) struct SiteTolerance {
     /// In size (`"2 mm"`).
     #[schemars(with = "Option<String>")]
     pub(super) size: Option<Spanned<String>>,
+}
+
+/// Topics for modelling tools (`-o FILE.bcf`).
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default, rename_all = "kebab-case")]
+pub(super) struct Bcf {
+    /// `2.1` (also if not given) or `3.0`.
+    #[schemars(with = "Option<String>")]
+    pub(super) version: Option<Spanned<String>>,
+    /// What one topic holds; what one rule says of one run on one storey, if not given.
+    pub(super) group: Option<crate::args::Group>,
+    /// Who makes the topics; many tools want an address.
+    pub(super) author: Option<String>,
+    /// Who is to act: one for all, or a table by what the service carries (`waste`, `soil`,
+    /// `flue`, `gas`, `air`, `heating`, `water`, `chilled`, `electric`), and `other`.
+    #[schemars(with = "Option<ClearanceSchema>")]
+    pub(super) assigned_to: Option<Spanned<toml::Value>>,
+    /// By when (`2026-12-20`).
+    #[schemars(with = "Option<String>")]
+    pub(super) due: Option<Spanned<toml::Value>>,
+    /// Labels of every topic, besides the verdict and what the service carries.
+    pub(super) labels: Vec<String>,
+    /// Priorities by verdict.
+    pub(super) priority: Priority,
+}
+
+/// Priorities by verdict.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct Priority {
+    /// Of what fails; `High` if not given.
+    pub(super) fail: Option<String>,
+    /// Of what an engineer decides; `Normal` if not given.
+    pub(super) refer: Option<String>,
+    /// Of what lacks a fact; `Low` if not given.
+    pub(super) unknown: Option<String>,
+}
+
+/// A finding, or findings, that are accepted. Every key given must fit; `finding`, `member` or
+/// `service` has to be among them. Patterns as in `where`.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct Waive {
+    /// Fingerprint of one finding, from the JSON report.
+    pub(super) finding: Option<String>,
+    /// The rule (`uk-solid-joist/hole-*`).
+    pub(super) rule: Option<String>,
+    /// Name of the member, or its GlobalId.
+    pub(super) member: Option<String>,
+    /// Name of a service, or its GlobalId.
+    pub(super) service: Option<String>,
+    /// Name of the storey.
+    pub(super) storey: Option<String>,
+    /// Why it is accepted.
+    #[schemars(with = "String")]
+    pub(super) reason: Spanned<String>,
+    /// Who says so.
+    pub(super) by: Option<String>,
+    /// The last day on which the waiver holds (`2027-03-01`).
+    #[schemars(with = "String")]
+    pub(super) until: Spanned<toml::Value>,
 }

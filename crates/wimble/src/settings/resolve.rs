@@ -1,6 +1,6 @@
 //! From what is written to what is meant.
 
-use super::{Expected, PackChoice, Settings, Trouble, length, near, raw};
+use super::{Expected, PackChoice, Settings, Trouble, length, near, raw, stated, topics, waive};
 use std::ops::Range;
 use toml::Spanned;
 use wimble_cross::{Clearance, ClearanceKind, LaggingMode};
@@ -8,15 +8,15 @@ use wimble_recognise::{Mapping, Selector, Stated, Take};
 
 /// The text that is read, to make places out of spans.
 #[derive(Clone, Copy)]
-struct Text<'a> {
+pub(super) struct Text<'a> {
     path: &'a str,
     text: &'a str,
 }
 
-type Outcome<T> = Result<T, Box<Trouble>>;
+pub(super) type Outcome<T> = Result<T, Box<Trouble>>;
 
 impl Text<'_> {
-    fn wrong<T>(
+    pub(super) fn wrong<T>(
         self,
         span: Range<usize>,
         message: impl Into<String>,
@@ -29,6 +29,11 @@ impl Text<'_> {
             message: message.into(),
             help: help.into(),
         }))
+    }
+
+    /// Line of a byte, from 1.
+    pub(super) fn line(self, at: usize) -> usize {
+        self.text.get(..at).unwrap_or(self.text).matches('\n').count() + 1
     }
 
     fn length_mm(self, value: &Spanned<String>) -> Outcome<f64> {
@@ -53,7 +58,7 @@ pub(super) fn read(
     supports(text, &raw.supports, &mut settings)?;
     model(text, raw.model, &mut settings)?;
     settings.fail_on = raw.check.fail_on.unwrap_or_default();
-    settings.issue = wimble_report::marking::Issue {
+    settings.sheets = wimble_report::marking::Issue {
         number: raw.issue.number,
         issue: raw.issue.issue,
         replaces: raw.issue.replaces,
@@ -62,6 +67,9 @@ pub(super) fn read(
     for word in &raw.check.expect {
         settings.expect.push(expected(text, word)?);
     }
+    settings.waivers = waive::read(text, &raw.waive)?;
+    settings.issue.topics = topics::read(text, &raw.bcf)?;
+    settings.issue.settings = stated::read(text.text);
     Ok(settings)
 }
 

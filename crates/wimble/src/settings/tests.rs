@@ -168,3 +168,32 @@ fn the_schema_of_the_settings_accepts_what_is_read_and_refuses_what_is_not() {
     assert!(!valid("[cut]\nclearance = 5"));
     assert!(!valid("[check]\nfail-on = \"warn\""));
 }
+
+#[test]
+fn a_waiver_has_a_reason_and_a_last_day() {
+    let settings = read(
+        r#"
+        [[waive]]
+        member = "J-0?"
+        rule = "uk-solid-joist/notch*"
+        reason = "engineer's letter of 3 March"
+        by = "A. Weber"
+        until = 2027-03-01
+        "#,
+    )
+    .unwrap();
+    let [waiver] = &settings.waivers[..] else { panic!("one waiver") };
+    assert_eq!(waiver.until, jiff::civil::date(2027, 3, 1));
+    assert_eq!(waiver.line, 2);
+    assert!(fault("[[waive]]\nmember='J'\nuntil='2027-03-01'").contains("`reason` is missing"));
+    assert!(fault("[[waive]]\nmember='J'\nreason=' '\nuntil='2027-03-01'").contains("a reason"));
+    assert!(fault("[[waive]]\nmember='J'\nreason='x'\nuntil='soon'").contains("`soon` is no day"));
+    let all = fault("[[waive]]\nrule='*'\nreason='x'\nuntil='2027-03-01'");
+    assert!(all.contains("more than anyone can answer for"), "{all}");
+}
+
+#[test]
+fn what_is_stated_is_evidence() {
+    let settings = read("[cut]\nclearance = '5 mm'").unwrap();
+    assert_eq!(settings.issue.settings, ["cut.clearance = \"5 mm\""]);
+}

@@ -42,6 +42,7 @@ impl Loader<'_> {
             None => Pack {
                 id: String::new(),
                 title: String::new(),
+                version: String::new(),
                 region: None,
                 span_basis: SpanBasis::Clear,
                 extends: None,
@@ -70,6 +71,7 @@ impl Loader<'_> {
         };
         pack.id.clone_from(raw.id.get_ref());
         pack.title.clone_from(raw.title.get_ref());
+        pack.version = blake3::hash(self.text.text.as_bytes()).to_hex().chars().take(12).collect();
         pack.region.clone_from(&raw.region);
         pack.extends = raw.extends.as_ref().map(|e| e.get_ref().clone());
         pack.span_basis = match raw.span_basis {
