@@ -28,7 +28,6 @@ mod svg;
 
 pub use elevation::{DrawnCut, Elevation, Proposal, Strip};
 pub use from_report::{elevation, stacked, write};
-pub(crate) use ink::tone;
 pub use plan::write as write_plan;
 pub use png::{PictureError, png};
 pub use snapshot::{snapshot, snapshot_svg};
@@ -40,5 +39,7 @@ pub(crate) use lean::style;
 pub(crate) use plan::Plan;
 pub(crate) use svg::{Anchor, Pen, Svg};
 
+#[cfg(test)]
+mod golden;
 #[cfg(test)]
 mod tests;
