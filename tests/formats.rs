@@ -115,7 +115,9 @@ fn both_versions_are_valid_and_a_general_reader_sees_the_same_in_them() {
     assert_eq!(ids(&old), ids(&new));
     for (id, topic) in topics {
         let other = &new["topics"][id];
-        for key in ["title", "status", "type", "priority", "labels", "assigned", "due", "description"] {
+        for key in
+            ["title", "status", "type", "priority", "labels", "assigned", "due", "description"]
+        {
             assert_eq!(topic[key], other[key], "{key} of {id}");
         }
         let (view, other) = (&topic["views"][0], &other["views"][0]);
@@ -147,7 +149,8 @@ fn a_view_frames_its_cuts_in_the_coordinates_of_the_model() {
     let file = site.write("topics.bcf", &["-o", "report.json"]);
     let Some(seen) = topics_of(&file, "2.1") else { return };
     let report: Value =
-        serde_json::from_str(&fs::read_to_string(site.at("report.json")).expect("report")).expect("JSON");
+        serde_json::from_str(&fs::read_to_string(site.at("report.json")).expect("report"))
+            .expect("JSON");
     let point = |value: &Value| [0, 1, 2].map(|i| value[i].as_f64().expect("a number"));
     for topic in seen["topics"].as_object().expect("topics").values() {
         let view = &topic["views"][0];
@@ -159,7 +162,9 @@ fn a_view_frames_its_cuts_in_the_coordinates_of_the_model() {
             let members = report["members"].as_array().expect("members");
             let member = members.iter().find(|m| m["id"] == cut["member"]).expect("its member");
             let serves = cut["services"][0].as_str().expect("a service");
-            if !components.contains(&serves) || !components.contains(&member["guid"].as_str().expect("guid")) {
+            if !components.contains(&serves)
+                || !components.contains(&member["guid"].as_str().expect("guid"))
+            {
                 continue;
             }
             cuts += 1;
@@ -194,7 +199,8 @@ fn statuses_and_comments_are_carried_on() {
         let Some(seen) = topics_of(&first, version) else { return };
         let topics = seen["topics"].as_object().expect("topics");
         let of = |words: &str| -> String {
-            let found = topics.iter().find(|(_, t)| t["title"].as_str().is_some_and(|t| t.contains(words)));
+            let found =
+                topics.iter().find(|(_, t)| t["title"].as_str().is_some_and(|t| t.contains(words)));
             found.map(|(id, _)| id.clone()).expect("a topic")
         };
         // The heating is too large; the cold water is in the wrong place whatever its size.
@@ -214,7 +220,10 @@ fn statuses_and_comments_are_carried_on() {
         assert_eq!(seen["topics"][&water]["status"], "In hand");
         assert_eq!(seen["topics"][&water]["comments"], said);
         assert_eq!(seen["topics"][&heating]["status"], "Closed");
-        assert_eq!(seen["topics"][&heating]["comments"][0], "No longer found in the check of floor.ifc.");
+        assert_eq!(
+            seen["topics"][&heating]["comments"][0],
+            "No longer found in the check of floor.ifc."
+        );
 
         // And comes back: it is open again.
         fs::write(site.at("wimble.toml"), WIDE).expect("written");
@@ -249,7 +258,8 @@ fn an_earlier_file_that_cannot_be_carried_on_is_told_before_the_work() {
 #[test]
 fn sarif_is_valid_with_and_without_waivers_and_a_baseline() {
     let Some(shared) = shared("sarif") else { return };
-    let schema = fs::read(shared.0.join("standards/sarif/sarif-schema-2.1.0.json")).expect("schema");
+    let schema =
+        fs::read(shared.0.join("standards/sarif/sarif-schema-2.1.0.json")).expect("schema");
     let schema: Value = serde_json::from_slice(&schema).expect("JSON");
     let validator = jsonschema::validator_for(&schema).expect("a schema");
     let valid = |text: &str| -> Value {
@@ -259,9 +269,8 @@ fn sarif_is_valid_with_and_without_waivers_and_a_baseline() {
         assert_eq!(faults, Vec::<String>::new());
         log
     };
-    let waived = format!(
-        "{WIDE}[[waive]]\nmember = \"J1\"\nreason = \"agreed\"\nuntil = 2027-01-01\n"
-    );
+    let waived =
+        format!("{WIDE}[[waive]]\nmember = \"J1\"\nreason = \"agreed\"\nuntil = 2027-01-01\n");
     let site = Site::floor(&waived);
     let log = valid(&site.text("log.sarif", &["-o", "old.json"]));
     let run = &log["runs"][0];
@@ -301,7 +310,10 @@ fn junit_is_valid_against_the_schema_of_the_widest_used_build_server() {
     let Some(shared) = shared("junit") else { return };
     let xsd = shared.0.join("standards/junit/jenkins-junit-10.xsd");
     let wide = Site::floor(WIDE);
-    let empty = Site::new(&fs::read(top().join(FLOOR)).expect("the floor"), "[[model.ignore]]\nclass = \"*\"\n");
+    let empty = Site::new(
+        &fs::read(top().join(FLOOR)).expect("the floor"),
+        "[[model.ignore]]\nclass = \"*\"\n",
+    );
     for site in [&wide, &empty] {
         let file = site.write("junit:tests.xml", &[]);
         assert_eq!(faults(&python("valid.py", &[&xsd, &file])), Vec::<String>::new());
@@ -314,7 +326,15 @@ fn junit_is_valid_against_the_schema_of_the_widest_used_build_server() {
 
 /// All writers that need nothing but the report, with the file that each writes.
 const WRITERS: [&str; 9] = [
-    "r.json", "r.jsonl", "r.csv", "r.sarif", "r.svg", "r.html", "r.bcf", "junit:r.xml", "summary:r.md",
+    "r.json",
+    "r.jsonl",
+    "r.csv",
+    "r.sarif",
+    "r.svg",
+    "r.html",
+    "r.bcf",
+    "junit:r.xml",
+    "summary:r.md",
 ];
 
 #[test]
@@ -393,7 +413,8 @@ fn hostile_names_are_harmless_in_every_format() {
         }
     }
     let csv = &texts.iter().find(|(w, _)| *w == "r.csv").expect("csv").1;
-    let mut rows = csv::ReaderBuilder::new().from_reader(csv.trim_start_matches('\u{feff}').as_bytes());
+    let mut rows =
+        csv::ReaderBuilder::new().from_reader(csv.trim_start_matches('\u{feff}').as_bytes());
     for row in rows.records() {
         for cell in &row.expect("a row") {
             let formula = cell.starts_with(['=', '+', '@', '\t', '\r'])

@@ -111,7 +111,11 @@ fn rules<'a>(report: &Report, findings: &[(usize, &'a Finding)]) -> BTreeMap<&'a
 /// The rule in full: what it asks, then its reasons and sources a line each.
 fn help(what: &str, lines: &[(&str, &str)], line: impl Fn(&str, &str) -> String) -> String {
     let lines = lines.iter().map(|(title, text)| line(title, &closed(text)));
-    std::iter::once(closed(what)).chain(std::iter::once(String::new())).chain(lines).collect::<Vec<_>>().join("\n")
+    std::iter::once(closed(what))
+        .chain(std::iter::once(String::new()))
+        .chain(lines)
+        .collect::<Vec<_>>()
+        .join("\n")
 }
 
 /// A sentence that ends as one.
@@ -198,7 +202,8 @@ fn services(report: &Report, finding: &Finding) -> Vec<Value> {
         let line = report.service_lines.get(ix.at()).copied().flatten()?;
         Some((service, line))
     });
-    (1..).zip(services.take(MOST_RELATED))
+    (1..)
+        .zip(services.take(MOST_RELATED))
         .map(|(id, (service, line))| {
             let input = service.element.input;
             let path = report.inputs.get(input as usize).map_or("", |i| &i.path);
@@ -297,7 +302,8 @@ mod tests {
         report.baseline = Some(crate::Baseline::of(&report, "old.json", &document));
         let log = log(&report);
         let results = log["runs"][0]["results"].as_array().unwrap();
-        let states: Vec<&str> = results.iter().map(|r| r["baselineState"].as_str().unwrap()).collect();
+        let states: Vec<&str> =
+            results.iter().map(|r| r["baselineState"].as_str().unwrap()).collect();
         assert_eq!(states, ["new", "unchanged", "unchanged", "unchanged", "absent"]);
     }
 

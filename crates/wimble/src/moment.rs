@@ -1,16 +1,14 @@
 //! When a report is issued: by the user's word, by `SOURCE_DATE_EPOCH`, or not at all.
 
-use anyhow::{Result, anyhow, bail};
+use crate::stamp;
+use anyhow::{Result, anyhow};
 use jiff::{Timestamp, civil::Date, tz::TimeZone};
-
-/// The variable by which builds are made repeatable.
-const VARIABLE: &str = "SOURCE_DATE_EPOCH";
 
 /// The time of issue: what `--time` says, else `SOURCE_DATE_EPOCH`, else none.
 pub(crate) fn of_issue(given: Option<&str>) -> Result<Option<Timestamp>> {
     match given {
         Some(text) => read(text).map(Some),
-        None => epoch(),
+        None => Ok(stamp::seconds()?.and_then(|s| Timestamp::from_second(s).ok())),
     }
 }
 
@@ -28,15 +26,6 @@ fn read(text: &str) -> Result<Timestamp> {
         anyhow!("--time {text}: write a day (2026-11-25) or a time (2026-11-25T14:00:00Z)")
     })?;
     Ok(TimeZone::UTC.to_timestamp(day.at(0, 0, 0, 0))?)
-}
-
-#[expect(clippy::disallowed_methods, reason = "the command reads the environment")]
-fn epoch() -> Result<Option<Timestamp>> {
-    let Ok(text) = std::env::var(VARIABLE) else { return Ok(None) };
-    match text.trim().parse::<i64>().ok().and_then(|s| Timestamp::from_second(s).ok()) {
-        Some(time) => Ok(Some(time)),
-        None => bail!("{VARIABLE} is `{text}`: it is a number of seconds since 1970"),
-    }
 }
 
 fn now() -> Timestamp {

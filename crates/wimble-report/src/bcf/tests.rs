@@ -41,7 +41,9 @@ fn a_status_given_by_people_stays_when_the_cause_is_gone() {
     report.findings.clear();
     report.issue.topics.before = Some(archive::pack(&files).unwrap());
     let all = markups(&topics_file(&report).unwrap());
-    let count = |status: &str| all.iter().filter(|m| m.contains(&format!("TopicStatus=\"{status}\""))).count();
+    let count = |status: &str| {
+        all.iter().filter(|m| m.contains(&format!("TopicStatus=\"{status}\""))).count()
+    };
     assert_eq!((all.len(), count("In hand"), count("Closed")), (4, 1, 3));
 }
 

@@ -40,4 +40,6 @@ pub(crate) use plan::{NailStrip, Plan};
 pub(crate) use svg::{Anchor, Pen, Svg};
 
 #[cfg(test)]
+mod golden;
+#[cfg(test)]
 mod tests;
