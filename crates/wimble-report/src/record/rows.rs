@@ -105,8 +105,10 @@ pub(super) fn of(report: &Report) -> Record {
         if parts.is_empty() { "nothing to judge".to_owned() } else { parts.join(", ") }
     );
     let uncut = report.members.len() - members.len();
-    let mut not_checked: Vec<String> =
-        report.unanswered.iter().map(|text| say::sentence(text)).collect();
+    let said = report.assumptions.iter().map(|text| say::sentence(text));
+    let (mut not_checked, assumptions): (Vec<String>, Vec<String>) =
+        said.partition(|text| text.ends_with("not checked"));
+    not_checked.extend(report.unanswered.iter().map(|text| say::sentence(text)));
     if uncut > 0 {
         not_checked.push(format!("{uncut} members without cuts are not listed"));
     }
@@ -139,7 +141,7 @@ pub(super) fn of(report: &Report) -> Record {
             size_mm: survey.size_mm,
         }),
         members,
-        assumptions: report.assumptions.iter().map(|text| say::sentence(text)).collect(),
+        assumptions,
         not_checked,
         cautions: CAUTIONS.to_vec(),
     }
