@@ -15,6 +15,9 @@ use wimble_geom::{Aabb, BroadPhase, Convex};
 use wimble_model::{Cut, Frame, Member, MemberIx, OpeningIx, OpeningSource, ServiceIx};
 use wimble_recognise::{MemberBody, Scene, ServiceBody};
 
+/// Members that are crossed in one piece.
+const BLOCK: usize = 256;
+
 /// The cuts that a scene's services and openings imply, by member, x0, z0, kind.
 #[must_use]
 pub fn cross(scene: &Scene, settings: &CrossSettings) -> Vec<Cut> {
@@ -107,11 +110,20 @@ impl<'a> Crosser<'a> {
     /// Every cut, by member, x0, z0, kind.
     #[must_use]
     pub fn cuts(&self) -> Vec<Cut> {
-        let by_member: Vec<Vec<Cut>> = (0..self.scene.members.len())
+        let members = self.scene.members.len();
+        let blocks: Vec<Vec<Cut>> = (0..members.div_ceil(BLOCK))
             .into_par_iter()
-            .map(|member| self.recut(MemberIx::from(member), &[]))
+            .map(|block| {
+                let of_block = block * BLOCK..members.min((block + 1) * BLOCK);
+                of_block.flat_map(|member| self.recut(MemberIx::from(member), &[])).collect()
+            })
             .collect();
-        by_member.into_iter().flatten().collect()
+        // Block by block, so that no more than one block is held twice.
+        let mut cuts = Vec::with_capacity(blocks.iter().map(Vec::len).sum());
+        for block in blocks {
+            cuts.extend(block);
+        }
+        cuts
     }
 
     /// The cuts of one member with some services moved; empty for a member that is not there.

@@ -2,7 +2,8 @@
 
 use crate::Report;
 use glam::DVec3;
-use std::collections::{BTreeMap, BTreeSet};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
 use wimble_model::{Cut, CutIx, Element, Finding, Member, MemberIx, OpeningIx, ServiceIx};
 
 /// Names of a report's rows; each list is parallel to the report's.
@@ -36,7 +37,7 @@ impl Names {
         names.cuts = cuts(report, &names);
         names.fingerprints = fingerprints(report);
         let corners = least_corners(report);
-        names.places = report.findings.iter().map(|f| place(report, &corners, f)).collect();
+        names.places = report.findings.par_iter().map(|f| place(report, &corners, f)).collect();
         names
     }
 
@@ -129,10 +130,19 @@ fn openings(report: &Report) -> Vec<String> {
 
 /// `c` and 12 hex digits over member, services, openings and the ordinal along x among equals.
 fn cuts(report: &Report, names: &Names) -> Vec<String> {
+    // The ordinal is counted within a member, and the cuts of a member stand together.
+    let by_member: Vec<&[Cut]> = if report.cuts.is_sorted_by_key(|cut| cut.member) {
+        report.cuts.chunk_by(|a, b| a.member == b.member).collect()
+    } else {
+        vec![&report.cuts]
+    };
+    let ids: Vec<Vec<String>> = by_member.par_iter().map(|cuts| of_member(names, cuts)).collect();
+    ids.into_iter().flatten().collect()
+}
+
+fn of_member(names: &Names, cuts: &[Cut]) -> Vec<String> {
     let mut seen: BTreeMap<(MemberIx, Vec<&str>, Vec<&str>), u32> = BTreeMap::new();
-    report
-        .cuts
-        .iter()
+    cuts.iter()
         .map(|cut| {
             let mut services: Vec<&str> = cut.services.iter().map(|s| names.service(*s)).collect();
             let mut openings: Vec<&str> = cut.openings.iter().map(|o| names.opening(*o)).collect();
@@ -151,31 +161,38 @@ fn cuts(report: &Report, names: &Names) -> Vec<String> {
         .collect()
 }
 
+/// GlobalIds in order, each once.
+fn sorted<'a>(guids: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
+    let mut guids: Vec<&str> = guids.collect();
+    guids.sort_unstable();
+    guids.dedup();
+    guids
+}
+
 /// 16 hex digits over the rule, the GlobalIds, and the ordinal along x among equals.
 fn fingerprints(report: &Report) -> Vec<String> {
-    let guid = |element: Option<&Element>| element.map_or("", |e| e.guid.as_str()).to_owned();
-    let keys: Vec<_> = report
+    let keys: Vec<(&str, &str, Vec<&str>, Vec<&str>)> = report
         .findings
-        .iter()
+        .par_iter()
         .map(|finding| {
-            let member = guid(report.members.get(finding.member.at()).map(|m| &m.element));
-            let services: BTreeSet<String> = finding
-                .services
-                .iter()
-                .map(|s| guid(report.services.get(s.at()).map(|s| &s.element)))
-                .collect();
-            let openings: BTreeSet<String> = cuts_of(report, finding)
+            let services = finding.services.iter().filter_map(|s| report.services.get(s.at()));
+            let openings = cuts_of(report, finding)
                 .flat_map(|cut| &cut.openings)
-                .map(|o| guid(report.openings.get(o.at()).map(|o| &o.element)))
-                .collect();
-            (&finding.rule, member, services, openings)
+                .filter_map(|o| report.openings.get(o.at()));
+            let member = report.members.get(finding.member.at());
+            (
+                finding.rule.as_str(),
+                member.map_or("", |m| m.element.guid.as_str()),
+                sorted(services.map(|s| s.element.guid.as_str())),
+                sorted(openings.map(|o| o.element.guid.as_str())),
+            )
         })
         .collect();
     // The ordinal goes by place along the member, not by the order of findings (which puts the
     // worst verdict first): a verdict that changes must not change the fingerprint.
     let mut order: Vec<usize> = (0..keys.len()).collect();
     let first_cut = |i: &usize| report.findings.get(*i).and_then(|f| f.cuts.first().copied());
-    order.sort_by(|a, b| {
+    order.par_sort_by(|a, b| {
         keys.get(*a).cmp(&keys.get(*b)).then(first_cut(a).cmp(&first_cut(b))).then(a.cmp(b))
     });
     let mut prints = vec![String::new(); keys.len()];

@@ -1,9 +1,17 @@
-//! Streaming: a key at a time, a row a line.
+//! Streaming: a key at a time, a row a line. Long lists are rendered block by block, several
+//! blocks side by side, and written in order: the text is never held whole, and the number of
+//! threads does not show in it.
 
 use super::{SCHEMA, from_report as row, rows::Tool};
 use crate::{Names, Report, Summary, Warning};
+use rayon::prelude::*;
 use serde::Serialize;
 use std::io::{self, Write};
+
+/// Rows that are rendered in one piece.
+const BLOCK: usize = 512;
+/// Blocks for each thread that are rendered before they are written.
+const AHEAD: usize = 4;
 
 /// Writes the report. The text is the same for the same report, byte for byte.
 ///
@@ -20,17 +28,20 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     list(out, "packs", report.packs.iter().map(row::pack))?;
     value(out, "issue", &row::issue(&report.issue))?;
     list(out, "assumptions", &report.assumptions)?;
-    let members = names.members.iter().zip(&report.members);
-    list(out, "members", members.map(|(id, member)| row::member(report, &names, id, member)))?;
-    let services = names.services.iter().zip(&report.services);
-    list(out, "services", services.map(|(id, service)| row::service(id, service)))?;
-    let openings = names.openings.iter().zip(&report.openings);
-    list(out, "openings", openings.map(|(id, opening)| row::opening(&names, id, opening)))?;
+    let members = &report.members;
+    rows(out, "members", members, |at, it| {
+        row::member(report, &names, id(&names.members, at), it)
+    })?;
+    rows(out, "services", &report.services, |at, it| row::service(id(&names.services, at), it))?;
+    let openings = &report.openings;
+    rows(out, "openings", openings, |at, it| row::opening(&names, id(&names.openings, at), it))?;
     let spoken = report.findings_of_cuts();
-    let cuts = names.cuts.iter().zip(&report.cuts).zip(&spoken);
-    list(out, "cuts", cuts.map(|((id, cut), findings)| row::cut(&names, id, cut, findings)))?;
-    let findings = report.findings.iter().enumerate();
-    list(out, "findings", findings.map(|(at, finding)| row::finding(&names, at, finding)))?;
+    rows(out, "cuts", &report.cuts, |at, it| {
+        let findings = spoken.get(at).map_or(&[][..], Vec::as_slice);
+        row::cut(&names, id(&names.cuts, at), it, findings)
+    })?;
+    drop(spoken);
+    rows(out, "findings", &report.findings, |at, it| row::finding(&names, at, it))?;
     list(out, "coverage", report.coverage.iter().map(row::coverage))?;
     let missing: Vec<Warning> = report
         .unanswered
@@ -43,6 +54,40 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     key(out, "summary")?;
     json(out, &Summary::of(report))?;
     out.write_all(b"\n}\n")
+}
+
+/// Ids are parallel to the rows that they name.
+fn id(ids: &[String], at: usize) -> &str {
+    ids.get(at).map_or("", String::as_str)
+}
+
+/// A long list, rendered side by side and written in order.
+fn rows<'a, T: Sync, R: Serialize>(
+    out: &mut impl Write,
+    name: &str,
+    rows: &'a [T],
+    row: impl Fn(usize, &'a T) -> R + Sync,
+) -> io::Result<()> {
+    key(out, name)?;
+    out.write_all(b"[")?;
+    let render = |(block, rows): (usize, &'a [T])| -> io::Result<Vec<u8>> {
+        let mut text = Vec::new();
+        for (at, it) in (block * BLOCK..).zip(rows) {
+            text.extend_from_slice(if at == 0 { b"\n" } else { b",\n" });
+            json(&mut text, &row(at, it))?;
+        }
+        Ok(text)
+    };
+    let ahead = AHEAD * rayon::current_num_threads();
+    for (n, batch) in rows.chunks(BLOCK * ahead).enumerate() {
+        let blocks = batch.par_chunks(BLOCK).enumerate();
+        let texts: Vec<io::Result<Vec<u8>>> =
+            blocks.map(|(block, rows)| render((n * ahead + block, rows))).collect();
+        for text in texts {
+            out.write_all(&text?)?;
+        }
+    }
+    out.write_all(if rows.is_empty() { b"],\n" } else { b"\n],\n" })
 }
 
 fn key(out: &mut impl Write, key: &str) -> io::Result<()> {
