@@ -39,9 +39,9 @@ pub(super) fn draw(report: &Report, plan: &Plan<'_>) -> Option<Drawn> {
                 says: say::mm(cover),
             });
             let span = cut.span.and_then(|s| member.spans.get(s as usize));
-            let face = span.map_or(0.0, |s| s.from_mm);
+            let (face, from) = span.map_or((0.0, ""), |s| (s.from_mm, "bearing face at the "));
             rows.push(format!(
-                "{}: {} to {} mm from the {}, {} mm of wood over {}",
+                "{}: {} to {} mm from the {from}{}, {} mm of wood over {}",
                 super::sheets::mark(ix, member),
                 say::mm((cut.min_mm.x - face - BESIDE_MM).floor()),
                 say::mm((cut.max_mm.x - face + BESIDE_MM).ceil()),
@@ -54,5 +54,6 @@ pub(super) fn draw(report: &Report, plan: &Plan<'_>) -> Option<Drawn> {
     if strips.is_empty() {
         return None;
     }
+    rows.sort_by_cached_key(|row| say::natural(row));
     Some(Drawn { plan: plan.inline_with(&strips), rows })
 }
