@@ -1,5 +1,6 @@
 use super::*;
 use crate::fixture;
+use std::collections::BTreeSet;
 
 #[test]
 fn an_id_is_the_global_id_and_repeated_ones_are_numbered() {
