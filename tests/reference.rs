@@ -1,30 +1,32 @@
-//! Extents of members and services agree with a general-purpose IFC toolkit, over the real models
-//! beside the repository.
+//! Extents and volumes of every product agree with a general-purpose IFC toolkit, over the real
+//! models beside the repository.
 //!
-//! The toolkit runs in `.venv` (`tests/reference/setup.sh` makes it), one process a file with a time limit.
-//! Its answers are kept in `tests/out/reference/` by the content of file and script. Products that differ
-//! are listed with their reasons in `tests/reference/differences.toml`.
+//! The toolkit runs in `.venv` (`tests/reference/setup.sh` makes it), in two processes with a time
+//! limit for each file. Its answers are kept in `tests/out/reference/` by the content of file and
+//! script. Products that differ are listed in `tests/reference/differences.toml`, with the reason
+//! and who is right.
 
 #[expect(dead_code, reason = "each test uses its own part of it")]
 #[path = "support/shared.rs"]
 mod shared;
+#[path = "reference/toolkit.rs"]
+mod toolkit;
 
 use serde::Deserialize;
 use shared::{files_under, shared, top};
 use std::collections::BTreeMap;
 use std::fs;
-use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
-use std::time::{Duration, Instant};
 use wimble_ifc::Model;
 
 /// How far extents may lie apart, metres.
 const NEAR: f64 = 0.0005;
-/// How many of the products that both read must agree.
-const SHARE: f64 = 0.99;
-/// How long the toolkit may take over one file.
-const LIMIT: Duration = Duration::from_secs(100);
+/// How far volumes may lie apart, as a share of the larger.
+const SAME_VOLUME: f64 = 0.005;
+/// How many of the products that both read must agree, by what `differences.toml` does not explain
+/// and by all.
+const SHARE: f64 = 0.995;
 
 #[derive(Deserialize)]
 struct Row {
@@ -33,6 +35,7 @@ struct Row {
     guid: String,
     min: Option<[f64; 3]>,
     max: Option<[f64; 3]>,
+    volume: Option<f64>,
     error: Option<String>,
 }
 
@@ -54,6 +57,7 @@ struct KnownFile {
 #[derive(Default)]
 struct Tally {
     agreed: usize,
+    volumes: usize,
     differ: Vec<String>,
     only_reference: Vec<String>,
     only_here: usize,
@@ -63,8 +67,8 @@ struct Tally {
 }
 
 #[test]
-fn extents_agree_with_the_reference() {
-    let Some(shared) = shared("extents_agree_with_the_reference") else { return };
+fn extents_and_volumes_agree_with_the_reference() {
+    let Some(shared) = shared("extents_and_volumes_agree_with_the_reference") else { return };
     let python = top().join(".venv/bin/python");
     assert!(
         python.is_file() && imports(&python),
@@ -73,15 +77,27 @@ fn extents_agree_with_the_reference() {
     let models = shared.0.join("models");
     let known = known();
     let mut tally = Tally::default();
+    let mut jobs = Vec::new();
+    let mut opened = Vec::new();
     for path in files_under(&models) {
         let name = path.strip_prefix(&models).unwrap_or(&path).display().to_string();
+        match unpacked(&path) {
+            Some((bytes, plain)) => {
+                jobs.push(toolkit::Job::new(plain, &bytes));
+                opened.push((name, bytes));
+            }
+            None => tally.ended.push(format!("{name}: no model in the archive")),
+        }
+    }
+    toolkit::ask(&python, &jobs);
+    for (job, (name, bytes)) in jobs.iter().zip(&opened) {
         let known: BTreeMap<&str, &str> = known
             .file
             .iter()
-            .filter(|file| file.path == name)
+            .filter(|file| file.path == *name)
             .flat_map(|file| file.guids.iter().map(|guid| (guid.as_str(), file.why.as_str())))
             .collect();
-        compare(&python, &path, &name, &known, &mut tally);
+        compare(job, bytes, name, &known, &mut tally);
     }
     report(&tally);
 }
@@ -89,8 +105,10 @@ fn extents_agree_with_the_reference() {
 fn report(tally: &Tally) {
     let both = tally.agreed + tally.differ.len();
     println!(
-        "{} of {both} products agree within 0.5 mm; {} are read only here, {} only by the reference, {} by neither",
+        "{} of {both} products agree within 0.5 mm ({} of them have volumes, within 0.5 %); {} are \
+         read only here, {} only by the reference, {} by neither",
         tally.agreed,
+        tally.volumes,
         tally.only_here,
         tally.only_reference.len(),
         tally.neither,
@@ -110,7 +128,8 @@ fn report(tally: &Tally) {
         .collect();
     #[expect(clippy::cast_precision_loss, reason = "thousands")]
     let share = tally.agreed as f64 / both.max(1) as f64;
-    assert!(both > 300, "only {both} products were compared");
+    assert!(both > 2000, "only {both} products were compared");
+    assert!(tally.volumes > 1900, "only {} volumes were compared", tally.volumes);
     assert!(share >= SHARE, "{share:.4} of {both} products agree");
     assert!(
         unlisted.is_empty(),
@@ -120,43 +139,46 @@ fn report(tally: &Tally) {
 }
 
 fn compare(
-    python: &Path,
-    path: &Path,
+    job: &toolkit::Job,
+    bytes: &[u8],
     name: &str,
     known: &BTreeMap<&str, &str>,
     tally: &mut Tally,
 ) {
-    let Some((bytes, plain)) = unpacked(path) else {
-        tally.ended.push(format!("{name}: no model in the archive"));
-        return;
-    };
-    let (rows, end) = extents(python, &plain, &bytes);
+    let (rows, end) = answers(job);
     if let Some(end) = end {
         tally.ended.push(format!("{name}: {end}"));
     }
     if rows.is_empty() {
         return;
     }
-    let Ok(model) = Model::open(&bytes) else {
+    let Ok(model) = Model::open(bytes) else {
         tally.ended.push(format!("{name}: not opened here"));
         return;
     };
     for row in rows {
-        let here = model.step().find(row.id).map(|at| bounds(&model, at));
+        let here = model.step().find(row.id).map(|at| measured(&model, at));
         let reference = row.min.zip(row.max);
         let remark =
             known.get(row.guid.as_str()).map_or(String::new(), |why| format!(" (known: {why})"));
         let what = format!("{name} {} #{} {}", row.class, row.id, row.guid);
         match (here, reference) {
             (Some(Ok(here)), Some(reference)) => {
-                let apart = apart(here, reference);
-                if apart <= NEAR {
+                let apart = apart(here.extent, reference);
+                let volumes = here.volume.zip(row.volume.map(f64::abs));
+                let off = volumes.map_or(0.0, |(a, b)| (a - b).abs() / a.max(b).max(1e-12));
+                if apart <= NEAR && off <= SAME_VOLUME {
                     tally.agreed += 1;
+                    tally.volumes += usize::from(volumes.is_some());
                     if !remark.is_empty() {
                         tally.stale.push(what);
                     }
                 } else {
-                    tally.differ.push(format!("{what}: {:.2} mm apart{remark}", apart * 1000.0));
+                    let volumes =
+                        volumes.map_or(String::new(), |(a, b)| format!(", {a:.9} and {b:.9} m³"));
+                    tally
+                        .differ
+                        .push(format!("{what}: {:.2} mm apart{volumes}{remark}", apart * 1000.0));
                 }
             }
             (Some(Ok(_)), None) => tally.only_here += 1,
@@ -176,26 +198,36 @@ fn apart(a: Extent, b: Extent) -> f64 {
     sides.map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
 }
 
-/// The extent of all items of a body, differences applied; the reason if one cannot be read.
-fn bounds(model: &Model<'_>, row: wimble_step::Row) -> Result<Extent, String> {
+/// What is compared of a body.
+struct Measured {
+    extent: Extent,
+    /// If every item is closed.
+    volume: Option<f64>,
+}
+
+/// All items of a body, differences applied; the reason if one cannot be read.
+fn measured(model: &Model<'_>, row: wimble_step::Row) -> Result<Measured, String> {
     let body = model.body(row);
     if body.items.is_empty() {
         return Err(format!("nothing in its body ({})", body.representation));
     }
     let mut whole: Option<Extent> = None;
+    let mut volume = Some(0.0);
     for item in &body.items {
         let solid = match item.net() {
             Ok(Some(solid)) => solid,
             Ok(None) => continue,
             Err(why) => return Err(why.to_string()),
         };
+        volume = volume.filter(|_| solid.is_closed()).map(|sum| sum + solid.volume());
         let bounds = solid.bounds();
         let (min, max) = (bounds.min.to_array(), bounds.max.to_array());
         whole = Some(whole.map_or((min, max), |(low, high)| {
             ([0, 1, 2].map(|i| low[i].min(min[i])), [0, 1, 2].map(|i| high[i].max(max[i])))
         }));
     }
-    whole.ok_or_else(|| "nothing is left of its body".to_owned())
+    let extent = whole.ok_or_else(|| "nothing is left of its body".to_owned())?;
+    Ok(Measured { extent, volume })
 }
 
 /// The model's bytes, and a path to them for the reference: zips are unpacked beside its answers.
@@ -205,29 +237,15 @@ fn unpacked(path: &Path) -> Option<(Vec<u8>, PathBuf)> {
         return Some((bytes, path.to_path_buf()));
     }
     let bytes = wimble_ifc::unzip(&bytes).ok()?;
-    let plain = out().join(path.with_extension("ifc").file_name()?);
+    let plain = toolkit::out().join(path.with_extension("ifc").file_name()?);
     fs::write(&plain, &bytes).expect("tests/out can be written");
     Some((bytes, plain))
 }
 
-fn out() -> PathBuf {
-    let folder = top().join("tests/out/reference");
-    fs::create_dir_all(&folder).expect("tests/out can be written");
-    folder
-}
-
 /// What the reference says of a file, and how it ended if not well.
-fn extents(python: &Path, model: &Path, bytes: &[u8]) -> (Vec<Row>, Option<String>) {
-    let script = top().join("tests/reference/extents.py");
-    let mut hasher = blake3::Hasher::new();
-    hasher.update(&fs::read(&script).expect("the script is beside the test"));
-    hasher.update(bytes);
-    let kept = out().join(format!("{}.jsonl", &hasher.finalize().to_hex()[..24]));
-    let text = fs::read_to_string(&kept).unwrap_or_else(|_| {
-        let text = run(python, &script, model);
-        fs::write(&kept, &text).expect("tests/out can be written");
-        text
-    });
+fn answers(job: &toolkit::Job) -> (Vec<Row>, Option<String>) {
+    let text =
+        fs::read_to_string(&job.answers).unwrap_or_else(|e| panic!("{:?}: {e}", job.answers));
     let mut end = None;
     let rows = text
         .lines()
@@ -241,45 +259,6 @@ fn extents(python: &Path, model: &Path, bytes: &[u8]) -> (Vec<Row>, Option<Strin
         })
         .collect();
     (rows, end)
-}
-
-/// The script's output, with a line `end: …` if it was stopped or failed.
-fn run(python: &Path, script: &Path, model: &Path) -> String {
-    let mut process = Command::new(python)
-        .arg(script)
-        .arg(model)
-        .stdout(Stdio::piped())
-        .stderr(Stdio::null())
-        .spawn()
-        .expect("the reference can be started");
-    let mut pipe = process.stdout.take().expect("piped");
-    let reader = std::thread::spawn(move || {
-        let mut text = String::new();
-        // What was printed before a crash counts.
-        let _ = pipe.read_to_string(&mut text);
-        text
-    });
-    let started = Instant::now();
-    let end = loop {
-        match process.try_wait().expect("the reference can be waited for") {
-            Some(status) if status.success() => break None,
-            Some(status) => break Some(status.to_string()),
-            None if started.elapsed() > LIMIT => {
-                let _ = process.kill();
-                let _ = process.wait();
-                break Some(format!("stopped after {} s", LIMIT.as_secs()));
-            }
-            None => std::thread::sleep(Duration::from_millis(50)),
-        }
-    };
-    let mut text = reader.join().expect("the reader ends with the pipe");
-    if let Some(end) = end {
-        if !text.is_empty() && !text.ends_with('\n') {
-            text.push('\n');
-        }
-        text.push_str(&format!("end: {end}\n"));
-    }
-    text
 }
 
 fn imports(python: &Path) -> bool {

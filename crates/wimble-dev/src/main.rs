@@ -7,6 +7,7 @@ mod floor_files;
 mod measure;
 mod open;
 mod output;
+mod reading;
 mod rules;
 mod sample_models;
 mod schemas;
@@ -33,6 +34,8 @@ enum Task {
     Open(open::Arguments),
     /// Towers and worst cases, for measuring
     Tower(tower_files::Arguments),
+    /// docs/reading.md and its census, from the tables of what is read
+    Reading(reading::Arguments),
     /// The pages of docs/rules/ and the JSON Schema of packs, from the shipped packs
     Rules(rules::Arguments),
     /// Attribute tables of the three IFC schemas, for wimble-ifc
@@ -46,6 +49,7 @@ fn main() -> anyhow::Result<()> {
         Task::Open(arguments) => open::run(&arguments),
         Task::Tower(arguments) => tower_files::run(&arguments),
         Task::Demo(arguments) => sample_models::run(&arguments),
+        Task::Reading(arguments) => reading::run(&arguments),
         Task::Rules(arguments) => rules::run(&arguments),
         Task::Schemas(arguments) => schemas::run(&arguments),
     }

@@ -60,7 +60,7 @@ mod testing;
 mod units;
 mod zip;
 
-pub use crate::zip::{ZipError, is_zip, unzip};
+pub use crate::zip::{ZIP_LARGEST, ZIP_RATIO, ZIP_SMALL, ZipError, is_zip, unzip};
 pub use connections::Classification;
 pub use diagnostic::Diagnostic;
 pub use error::{OpenError, Unreadable};

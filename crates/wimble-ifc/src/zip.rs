@@ -4,11 +4,11 @@ use std::io::{Cursor, Read};
 use zip::ZipArchive;
 
 /// The largest model that is unpacked, bytes.
-const LARGEST: u64 = 8 << 30;
+pub const ZIP_LARGEST: u64 = 8 << 30;
 /// The greatest ratio of unpacked to packed size; real models reach about 20.
-const RATIO: u64 = 200;
+pub const ZIP_RATIO: u64 = 200;
 /// Below this size the ratio is not looked at, bytes.
-const SMALL: u64 = 64 << 20;
+pub const ZIP_SMALL: u64 = 64 << 20;
 
 /// Why no model could be taken from a zip archive.
 #[derive(Debug, thiserror::Error)]
@@ -58,7 +58,7 @@ pub fn is_zip(bytes: &[u8]) -> bool {
 /// # Errors
 /// The archive cannot be read, holds no or several `.ifc` files, or one that is too large.
 pub fn unzip(bytes: &[u8]) -> Result<Vec<u8>, ZipError> {
-    unzip_within(bytes, LARGEST, RATIO, SMALL)
+    unzip_within(bytes, ZIP_LARGEST, ZIP_RATIO, ZIP_SMALL)
 }
 
 fn unzip_within(bytes: &[u8], largest: u64, ratio: u64, small: u64) -> Result<Vec<u8>, ZipError> {

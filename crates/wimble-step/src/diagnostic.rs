@@ -51,6 +51,74 @@ pub enum Severity {
 }
 
 impl DiagnosticKind {
+    /// Every kind.
+    pub const ALL: [Self; 17] = [
+        Self::MissingStart,
+        Self::Header,
+        Self::NotUtf8,
+        Self::DuplicateName,
+        Self::BadName,
+        Self::UnterminatedString,
+        Self::UnterminatedComment,
+        Self::MissingSemicolon,
+        Self::UnknownStatement,
+        Self::MalformedRecord,
+        Self::NestingTooDeep,
+        Self::ComplexInstance,
+        Self::NotFinite,
+        Self::Directive,
+        Self::MissingSectionEnd,
+        Self::MissingEnd,
+        Self::TextAfterEnd,
+    ];
+
+    /// What is wrong, and what is done about it, for a person.
+    #[must_use]
+    pub const fn meaning(self) -> (&'static str, &'static str) {
+        match self {
+            Self::MissingStart => ("the file does not open with `ISO-10303-21;`", "read on"),
+            Self::Header => {
+                ("a header entry is missing, repeated or of the wrong shape", "read by its kinds")
+            }
+            Self::NotUtf8 => {
+                ("bytes above 0x7F that are not UTF-8", "those strings are read as Windows-1252")
+            }
+            Self::DuplicateName => ("two instances have one name", "the first is kept"),
+            Self::BadName => (
+                "an instance name that is not `#` and digits, or does not fit in 64 bits",
+                "read if it can be, else left out",
+            ),
+            Self::UnterminatedString => {
+                ("a string without its closing apostrophe", "its record is lost, no other")
+            }
+            Self::UnterminatedComment => {
+                ("a comment without its end", "its mark is stepped over, and reading goes on")
+            }
+            Self::MissingSemicolon => {
+                ("a record without its semicolon", "it ends where the next begins")
+            }
+            Self::UnknownStatement => {
+                ("a statement that is neither an instance nor a section mark", "stepped over")
+            }
+            Self::MalformedRecord => {
+                ("a record that does not follow the grammar", "what cannot be read is unset")
+            }
+            Self::NestingTooDeep => ("lists nested without end", "that parameter is unset"),
+            Self::ComplexInstance => {
+                ("an instance of several partial records", "the parts are read one by one")
+            }
+            Self::NotFinite => ("a number that is infinite or none", "that parameter is unset"),
+            Self::Directive => {
+                ("a control directive in a string that cannot be followed", "kept as it stands")
+            }
+            Self::MissingSectionEnd => ("`ENDSEC;` is missing", "read on"),
+            Self::MissingEnd => {
+                ("`END-ISO-10303-21;` is missing: the file was cut short", "what is there is read")
+            }
+            Self::TextAfterEnd => ("text after the end", "not read"),
+        }
+    }
+
     /// How bad this kind of fault is.
     #[must_use]
     pub fn severity(self) -> Severity {
@@ -119,4 +187,17 @@ pub(crate) fn excerpt(bytes: &[u8]) -> String {
         short.push('…');
     }
     short
+}
+
+#[cfg(test)]
+mod tests {
+    use super::DiagnosticKind;
+
+    #[test]
+    fn the_list_of_kinds_is_whole() {
+        for (place, kind) in DiagnosticKind::ALL.iter().enumerate() {
+            assert_eq!(*kind as usize, place);
+        }
+        assert_eq!(DiagnosticKind::ALL.len(), DiagnosticKind::TextAfterEnd as usize + 1);
+    }
 }

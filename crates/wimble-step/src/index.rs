@@ -23,6 +23,9 @@ use crate::sections::Sections;
 /// Length of a stretch: large enough to spread its costs, small enough to share the work out.
 pub(crate) const STRETCH: usize = 4 << 20;
 
+/// How far behind its stretch the head of a guessed record is looked at.
+const RECORD_AHEAD: usize = 4096;
+
 /// The records of a file as columns, in file order.
 #[derive(Debug)]
 pub(crate) struct Columns {
@@ -135,9 +138,12 @@ fn byte_order_mark(bytes: &[u8]) -> usize {
 
 /// A place in `from..until` where a record may start.
 fn guess(bytes: &[u8], from: usize, until: usize) -> Option<usize> {
+    // No further than the stretch: in a file that is mostly empty every stretch would look through
+    // all that follows.
+    let bytes = bytes.get(..bytes.len().min(until + RECORD_AHEAD))?;
     let mut at = from;
     while at < until {
-        at += memchr(b';', bytes.get(at..)?)? + 1;
+        at += memchr(b';', bytes.get(at..until.min(bytes.len()))?)? + 1;
         let start = skip_layout(bytes, at);
         if start < until && record_at(bytes, start) {
             return Some(start);

@@ -27,10 +27,23 @@ pub(crate) fn is_keyword_byte(byte: u8) -> bool {
 
 /// Position of the first byte at or after `at` that is not layout.
 pub(crate) fn skip_layout(bytes: &[u8], at: usize) -> usize {
-    bytes.get(at..).map_or(bytes.len(), |rest| {
-        at + rest.iter().position(|&byte| !is_layout(byte)).unwrap_or(rest.len())
-    })
+    let mut at = at;
+    while let Some(rest) = bytes.get(at..).filter(|rest| !rest.is_empty()) {
+        // The holes of a sparse file are long runs of zeros.
+        let zeros = rest.chunks_exact(HOLE.len()).take_while(|piece| **piece == HOLE).count();
+        at += zeros * HOLE.len();
+        let rest = rest.get(zeros * HOLE.len()..).unwrap_or_default();
+        let short = &rest[..rest.len().min(HOLE.len())];
+        match short.iter().position(|&byte| !is_layout(byte)) {
+            Some(place) => return at + place,
+            None => at += short.len(),
+        }
+    }
+    bytes.len()
 }
+
+/// A piece of a hole in a file.
+const HOLE: [u8; 32] = [0; 32];
 
 /// Length of the print directive `\N\` or `\F\` that stands at the head of `bytes`, else 0.
 pub(crate) fn print_directive(bytes: &[u8]) -> usize {

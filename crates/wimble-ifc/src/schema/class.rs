@@ -37,6 +37,11 @@ impl Class {
         None
     }
 
+    /// Every class of the three schemas, by name.
+    pub fn all() -> impl Iterator<Item = Self> {
+        (0u16..).take(CLASSES.len()).map(Self)
+    }
+
     /// As the schema spells it.
     #[must_use]
     pub fn name(self) -> &'static str {

@@ -8,6 +8,8 @@ mod storeys;
 #[cfg(test)]
 mod tests;
 
+pub use family::{CLASS_USES, ClassUse};
+
 use crate::candidate::Candidate;
 use crate::core::{Building, scene};
 use crate::scene::{Input, Scene, Warning};
