@@ -40,8 +40,7 @@ fn place() -> Report {
         let at = |y: f64| DVec3::new(x, y, 2.51 + z);
         Some(Solid::Cylinder(Cylinder { from: at(-0.6), to: at(1.6), radius, inner: None }))
     };
-    report.service_solids =
-        vec![bar(1.213, 0.0, 0.0215), bar(0.9635, 0.0965, 0.011), None, None];
+    report.service_solids = vec![bar(1.213, 0.0, 0.0215), bar(0.9635, 0.0965, 0.011), None, None];
     report
 }
 
