@@ -12,7 +12,7 @@ use crate::timber::{CROSSING_MM, Timber};
 use glam::DVec3;
 use rayon::prelude::*;
 use wimble_geom::{Aabb, BroadPhase, Convex};
-use wimble_model::{Cut, Frame, Member, MemberIx, OpeningIx, OpeningSource, ServiceIx};
+use wimble_model::{Cut, Frame, Member, MemberIx, OpeningIx, OpeningSource, Service, ServiceIx};
 use wimble_recognise::{MemberBody, Scene, ServiceBody};
 
 /// Members that are crossed in one piece.
@@ -36,6 +36,31 @@ pub fn recut(
     Crosser::new(scene, settings).recut(member, moved)
 }
 
+/// A service that is to be changed: moved, made larger or smaller, or taken away.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Change {
+    /// The service.
+    pub service: ServiceIx,
+    /// Its new body; `None` takes it away.
+    pub body: Option<ServiceBody>,
+    /// Its new row where its size changes, since clearance may depend on that.
+    pub row: Option<Service>,
+}
+
+impl Change {
+    /// The service in another place.
+    #[must_use]
+    pub const fn moved(service: ServiceIx, body: ServiceBody) -> Self {
+        Self { service, body: Some(body), row: None }
+    }
+
+    /// The service taken away.
+    #[must_use]
+    pub const fn gone(service: ServiceIx) -> Self {
+        Self { service, body: None, row: None }
+    }
+}
+
 /// A service that only its clearance brings into a member: `tight to the joist`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tight {
@@ -52,6 +77,13 @@ pub struct Tight {
 #[must_use]
 pub fn tight_to(scene: &Scene, settings: &CrossSettings) -> Vec<Tight> {
     Crosser::new(scene, settings).tight()
+}
+
+/// A service where a member is looked at.
+struct Passing<'b> {
+    service: ServiceIx,
+    body: &'b ServiceBody,
+    passage: Passage,
 }
 
 /// A scene sorted once for crossing.
@@ -130,23 +162,129 @@ impl<'a> Crosser<'a> {
     #[must_use]
     pub fn recut(&self, member: MemberIx, moved: &[(ServiceIx, ServiceBody)]) -> Vec<Cut> {
         let Some(timber) = self.timber(member) else { return Vec::new() };
-        let openings = self.openings(member, &timber);
+        let is_moved = |s: ServiceIx| moved.iter().any(|(m, _)| *m == s);
+        let mut services = self.near(&timber, is_moved);
+        services.extend(moved.iter().filter_map(|(s, body)| self.passing(*s, body, None)));
+        self.cuts_in(member, &timber, services, self.openings(member, &timber))
+    }
+
+    /// The cuts of one member with some services changed.
+    #[must_use]
+    pub fn recut_changed(&self, member: MemberIx, changes: &[Change]) -> Vec<Cut> {
+        let Some(timber) = self.timber(member) else { return Vec::new() };
+        self.changed_in(member, &timber, changes)
+    }
+
+    /// The cuts of one member as they would be in another body of it (a deeper one, say), with
+    /// some services changed.
+    #[must_use]
+    pub fn recut_as(
+        &self,
+        ix: MemberIx,
+        member: &Member,
+        body: &MemberBody,
+        changes: &[Change],
+    ) -> Vec<Cut> {
+        self.changed_in(ix, &Timber::new(member, body), changes)
+    }
+
+    /// The cuts that these services alone would make in a member: no other service, no opening.
+    #[must_use]
+    pub fn alone(&self, member: MemberIx, changes: &[Change]) -> Vec<Cut> {
+        let Some(timber) = self.timber(member) else { return Vec::new() };
+        let services = self.changed(changes);
+        self.cuts_in(member, &timber, services, Vec::new())
+    }
+
+    /// Members whose boxes a body in the world comes to, by index.
+    #[must_use]
+    pub fn members_near(&self, body: &ServiceBody) -> Vec<MemberIx> {
+        self.members.near(self.world_bounds(body)).into_iter().map(MemberIx).collect()
+    }
+
+    /// Services whose boxes, with their clearances, come within `reach_mm` of a body, by index.
+    #[must_use]
+    pub fn services_near(&self, body: &ServiceBody, reach_mm: f64) -> Vec<ServiceIx> {
+        let around = self.world_bounds(body).grown(reach_mm / 1000.0);
+        self.services.near(around).into_iter().map(ServiceIx).collect()
+    }
+
+    /// What a service is larger by where it passes, mm on each side: lagging that passes with it,
+    /// and half its clearance.
+    #[must_use]
+    pub fn reach_mm(&self, service: ServiceIx) -> f64 {
+        self.passages.get(service.at()).map_or(0.0, |p| p.lagging_mm + p.grow_mm)
+    }
+
+    /// The bare and the grown extents of a body of a service within the breadth and the length of
+    /// a member, in its frame, not ended in depth; `None` if it does not pass there.
+    #[must_use]
+    pub fn extents(
+        &self,
+        member: MemberIx,
+        service: ServiceIx,
+        body: &ServiceBody,
+    ) -> Option<[Aabb; 2]> {
+        let timber = self.timber(member)?;
+        let passage = self.passages.get(service.at())?;
+        let bare = Body::of_service(body, &timber.member.frame, passage.lagging_mm);
+        let region = timber.region_open_in_depth(timber.section());
+        let found = [bare.extents(&region), bare.grown(passage.grow_mm).extents(&region)];
+        (!found[0].is_empty()).then_some(found)
+    }
+
+    fn world_bounds(&self, body: &ServiceBody) -> Aabb {
+        scaled(Body::of_service(body, &about(self.origin), 0.0).bounds())
+    }
+
+    fn changed<'b>(&self, changes: &'b [Change]) -> Vec<Passing<'b>> {
+        changes
+            .iter()
+            .filter_map(|c| self.passing(c.service, c.body.as_ref()?, c.row.as_ref()))
+            .collect()
+    }
+
+    fn passing<'b>(
+        &self,
+        service: ServiceIx,
+        body: &'b ServiceBody,
+        row: Option<&Service>,
+    ) -> Option<Passing<'b>> {
+        let passage = match row {
+            Some(row) => Passage::of(row, &self.settings),
+            None => *self.passages.get(service.at())?,
+        };
+        Some(Passing { service, body, passage })
+    }
+
+    fn changed_in(&self, member: MemberIx, timber: &Timber<'_>, changes: &[Change]) -> Vec<Cut> {
+        let mut services = self.near(timber, |s| changes.iter().any(|c| c.service == s));
+        services.extend(self.changed(changes));
+        self.cuts_in(member, timber, services, self.openings(member, timber))
+    }
+
+    fn cuts_in(
+        &self,
+        member: MemberIx,
+        timber: &Timber<'_>,
+        mut passing: Vec<Passing<'_>>,
+        openings: Vec<Crossed>,
+    ) -> Vec<Cut> {
+        passing.sort_by_key(|p| p.service);
         let drawn = openings.iter().filter(|o| o.drawn);
         let voids: Vec<Aabb> = drawn.map(|opening| opening.shared).collect();
-        let services: Vec<Crossed> = self
-            .near(&timber, moved)
+        let services: Vec<Crossed> = passing
             .into_iter()
-            .filter_map(|(service, body)| {
-                let passage = *self.passages.get(service.at())?;
+            .filter_map(|Passing { service, body, passage }| {
                 let bare = Body::of_service(body, &timber.member.frame, passage.lagging_mm);
-                Crossed::service(&timber, service, bare, passage, &voids)
+                Crossed::service(timber, service, bare, passage, &voids)
             })
             .collect();
         let run = |s: ServiceIx| self.scene.services.get(s.at()).map_or(u32::MAX, |s| s.run);
-        let mut groups = nest(&timber, unite(&timber, services, run));
-        groups.extend(unite(&timber, openings, run));
-        let merged = set_apart(&timber, merge(&timber, fill(&timber, groups)));
-        let mut cuts = self.finish(member, &timber, &merged);
+        let mut groups = nest(timber, unite(timber, services, run));
+        groups.extend(unite(timber, openings, run));
+        let merged = set_apart(timber, merge(timber, fill(timber, groups)));
+        let mut cuts = self.finish(member, timber, &merged);
         cuts.sort_by(|a, b| {
             let x0 = a.min_mm.x.total_cmp(&b.min_mm.x);
             let z0 = a.min_mm.z.total_cmp(&b.min_mm.z);
@@ -207,10 +345,9 @@ impl<'a> Crosser<'a> {
 
     fn tight_to_member(&self, member: MemberIx) -> Vec<Tight> {
         let Some(timber) = self.timber(member) else { return Vec::new() };
-        self.near(&timber, &[])
+        self.near(&timber, |_| false)
             .into_iter()
-            .filter_map(|(service, body)| {
-                let passage = self.passages.get(service.at())?;
+            .filter_map(|Passing { service, body, passage }| {
                 let bare = Body::of_service(body, &timber.member.frame, passage.lagging_mm);
                 if timber.shared(&bare, CROSSING_MM).is_some() {
                     return None;
@@ -227,28 +364,20 @@ impl<'a> Crosser<'a> {
         Some(Timber::new(self.scene.members.get(member.at())?, body))
     }
 
-    /// Services whose boxes meet the member's, with what is moved in its new place; by index.
-    fn near<'b>(
-        &self,
-        timber: &Timber<'_>,
-        moved: &'b [(ServiceIx, ServiceBody)],
-    ) -> Vec<(ServiceIx, &'b ServiceBody)>
-    where
-        'a: 'b,
-    {
-        let is_moved = |s: ServiceIx| moved.iter().any(|(m, _)| *m == s);
+    /// Services whose boxes meet the member's, but those left out; by index.
+    fn near(&self, timber: &Timber<'_>, left_out: impl Fn(ServiceIx) -> bool) -> Vec<Passing<'a>> {
         let around = world_box(&timber.member.frame, timber.reach(), self.origin);
-        let mut found: Vec<(ServiceIx, &ServiceBody)> = self
-            .services
+        let scene = self.scene;
+        self.services
             .near(around)
             .into_iter()
             .map(ServiceIx)
-            .filter(|s| !is_moved(*s))
-            .filter_map(|s| Some((s, self.scene.service_bodies.get(s.at())?)))
-            .collect();
-        found.extend(moved.iter().map(|(s, body)| (*s, body)));
-        found.sort_by_key(|(s, _)| *s);
-        found
+            .filter(|s| !left_out(*s))
+            .filter_map(|service| {
+                let body = scene.service_bodies.get(service.at())?;
+                Some(Passing { service, body, passage: *self.passages.get(service.at())? })
+            })
+            .collect()
     }
 
     fn openings(&self, member: MemberIx, timber: &Timber<'_>) -> Vec<Crossed> {

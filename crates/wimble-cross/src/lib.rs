@@ -40,5 +40,5 @@ mod testing;
 mod tests;
 mod timber;
 
-pub use crosser::{Crosser, Tight, cross, recut, tight_to};
+pub use crosser::{Change, Crosser, Tight, cross, recut, tight_to};
 pub use settings::{Clearance, ClearanceKind, CrossSettings, LaggingMode};

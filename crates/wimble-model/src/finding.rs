@@ -119,8 +119,56 @@ pub struct Remedy {
     /// What to do.
     #[serde(flatten)]
     pub action: Action,
+    /// The services that it moves or changes, sorted; empty for a proposal.
+    pub services: Vec<ServiceIx>,
     /// The same for a person.
     pub text: String,
+}
+
+/// Where a cut that does not pass might be in its member, for a drawing.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CutPlaces {
+    /// The cut.
+    pub cut: CutIx,
+    /// Stretches of x that the whole cut, at its level, may lie in beside its neighbours, mm.
+    pub windows_mm: Vec<[f64; 2]>,
+    /// The nearest place that is proved, if there is one.
+    pub proposal: Option<Shift>,
+}
+
+/// How far a cut is moved in its member, mm.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Shift {
+    /// Along x, signed.
+    pub along_mm: f64,
+    /// Along z, signed.
+    pub depth_mm: f64,
+}
+
+/// What would make every crossing of a straight run comply, or that nothing found would.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RunPlan {
+    /// The pieces of the straight run, sorted.
+    pub services: Vec<ServiceIx>,
+    /// Its cuts that do not pass, sorted.
+    pub cuts: Vec<CutIx>,
+    /// What moves, and by what: the run, and where it is not enough another with it. Empty if no
+    /// shift serves.
+    pub moves: Vec<RunMove>,
+    /// No shorter shift does it.
+    pub least: bool,
+    /// The same for a person; where there is no shift, which members prevent it and what would
+    /// serve.
+    pub text: String,
+}
+
+/// Pieces that move together.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RunMove {
+    /// The pieces, sorted.
+    pub services: Vec<ServiceIx>,
+    /// World, metres.
+    pub vector_m: [f64; 3],
 }
 
 /// A remedy's action. The words of the report contract.

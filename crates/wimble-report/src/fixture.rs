@@ -198,7 +198,7 @@ fn finding(
 }
 
 fn remedy(action: Action, text: &str) -> Remedy {
-    Remedy { action, text: text.into() }
+    Remedy { action, services: Vec::new(), text: text.into() }
 }
 
 fn input(path: &str, schema: &str, unit: &str, instances: u64) -> Input {

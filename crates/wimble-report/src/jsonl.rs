@@ -46,10 +46,16 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     let openings = names.openings.iter().zip(&report.openings);
     lines(out, "opening", openings.map(|(id, opening)| row::opening(&names, id, opening)))?;
     let spoken = report.findings_of_cuts();
-    let cuts = names.cuts.iter().zip(&report.cuts).zip(&spoken);
-    lines(out, "cut", cuts.map(|((id, cut), findings)| row::cut(&names, id, cut, findings)))?;
+    let places = report.places_of_cuts();
+    let cuts = names.cuts.iter().zip(&report.cuts).zip(spoken.iter().zip(places));
+    lines(
+        out,
+        "cut",
+        cuts.map(|((id, cut), (said, places))| row::cut(&names, id, cut, said, places)),
+    )?;
     let findings = report.findings.iter().enumerate();
     lines(out, "finding", findings.map(|(at, finding)| row::finding(&names, at, finding)))?;
+    lines(out, "plan", report.plans.iter().map(|plan| row::plan(&names, plan)))?;
     lines(out, "coverage", report.coverage.iter().map(row::coverage))?;
     lines(out, "warning", report.warnings.iter().map(row::warning))?;
     lines(out, "unanswered", report.unanswered.iter().map(|text| Sentence { text }))?;

@@ -5,7 +5,8 @@ use crate::issue::Issue;
 use glam::DVec3;
 use wimble_geom::Solid;
 use wimble_model::{
-    CoverageRow, Cut, CutKind, Finding, Member, MemberIx, Opening, Service, Storey, Verdict,
+    CoverageRow, Cut, CutKind, CutPlaces, Finding, Member, MemberIx, Opening, RunPlan, Service,
+    Storey, Verdict,
 };
 
 /// Everything that a check has to say. Rows refer to each other by index; the lists are in the
@@ -44,6 +45,11 @@ pub struct Report {
     pub findings: Vec<Finding>,
     /// What happened to every element, by input, class, status, reason.
     pub coverage: Vec<CoverageRow>,
+    /// Where cuts that fail or are referred might be, in the order of the cuts; empty where
+    /// remedies were not looked for.
+    pub places: Vec<CutPlaces>,
+    /// What would make all crossings of a straight run comply.
+    pub plans: Vec<RunPlan>,
     /// What is not known of the models as a whole, in sentences: each is an `unknown`.
     pub unanswered: Vec<String>,
     /// Who measured, where cuts were measured on site and not only planned.
@@ -252,5 +258,16 @@ impl Report {
             }
         }
         spoken
+    }
+
+    /// For each cut where it might be, if that was looked for.
+    pub(crate) fn places_of_cuts(&self) -> Vec<Option<&CutPlaces>> {
+        let mut places = vec![None; self.cuts.len()];
+        for place in &self.places {
+            if let Some(slot) = places.get_mut(place.cut.at()) {
+                *slot = Some(place);
+            }
+        }
+        places
     }
 }

@@ -39,6 +39,7 @@ mod expression;
 mod interval;
 mod judge;
 mod limits;
+mod one_member;
 mod pack;
 mod subject;
 mod windows;
@@ -50,6 +51,7 @@ pub use explain::{Explanation, RulePage, rule_pages};
 pub use expression::parse_length;
 pub use judge::{CutJudgement, Judgement, RuleSettings, SiteTolerance, Situation, check};
 pub use limits::{LimitRow, Limits, PipeFit, StandardPipe, limits, standard_pipes};
+pub use one_member::{MemberRules, Turning};
 pub use pack::{Pack, PackError, PackSet, Source, Status, UnknownPack, pack_schema};
 pub use windows::{Probe, windows, windows_for};
 

@@ -134,10 +134,21 @@ fn in_view(
     marks: &[Mark],
     target: Verdict,
 ) -> Intervals {
+    in_view_of(judge, view, &|x| probe.at(x, view.member), marks, target)
+}
+
+/// The same of any mark, `at` a place.
+pub(crate) fn in_view_of(
+    judge: &Judge<'_, '_>,
+    view: &View<'_>,
+    at: &dyn Fn(f64) -> Mark,
+    marks: &[Mark],
+    target: Verdict,
+) -> Intervals {
     let mut places = Intervals::none();
     for (n, span) in view.spans.iter().enumerate() {
         let middle = f64::midpoint(span.from_mm, span.to_mm);
-        let mark = probe.at(middle, view.member);
+        let mark = at(middle);
         let subject = Subject { view, mark, neighbours: marks, span: Some(n) };
         let within = Intervals::one(span.from_mm, span.to_mm);
         places = places.or(&allowed(judge, &subject, target).and(&within));

@@ -85,6 +85,12 @@ pub(crate) struct Check {
     /// beside what was planned
     #[arg(long, value_name = "SHEET")]
     pub(crate) as_built: Option<PathBuf>,
+    /// Look for what would make it comply: moves, sizes and depths, each proved by the checker
+    #[arg(long)]
+    pub(crate) remedies: bool,
+    /// Write a copy of the services model with the runs shifted as proposed, and check it
+    #[arg(long, value_name = "FILE", conflicts_with = "as_built")]
+    pub(crate) apply_remedies: Option<PathBuf>,
     /// Take a file that could be read only in part; its cuts are at best unknown
     #[arg(long)]
     pub(crate) allow_partial: bool,

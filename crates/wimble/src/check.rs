@@ -6,11 +6,12 @@ use crate::{
     CheckError, Input, PackChoice, Settings, Stage, marking, places, region, site, site_facts,
     solids, waivers,
 };
+use glam::DVec3;
 use rayon::prelude::*;
 use std::borrow::Cow;
 use wimble_geom::Solid;
 use wimble_ifc::Model;
-use wimble_model::{Cut, CutIx, Element, Finding, Level, Verdict};
+use wimble_model::{Cut, CutIx, Element, Finding, Level, RunMove, Verdict};
 use wimble_recognise::{Scene, Source};
 use wimble_report::{Pack, Report, Rule, Warning};
 use wimble_rules::{PackSet, Situation};
@@ -45,6 +46,8 @@ pub(crate) fn check_with(
 pub(crate) struct Checked {
     pub(crate) report: Report,
     pub(crate) packs: PackSet,
+    /// What was proposed to move, where it is to be applied.
+    pub(crate) moves: Vec<Moved>,
 }
 
 /// Checks one site sheet.
@@ -84,8 +87,22 @@ pub(crate) fn check_all(
         openings: &scene.openings,
         cuts: &cuts,
     };
-    let judgement = wimble_rules::check(&situation, &packs, &rules);
+    let mut judgement = wimble_rules::check(&situation, &packs, &rules);
     judgement.write_into(&mut cuts);
+    // What is not crossed but measured is not moved by us.
+    let planned = site.is_none() && as_built.is_none();
+    let proposals = if settings.remedies && planned {
+        stage(Stage::Remedies);
+        let (cross, said) = (&settings.cross, &mut judgement.findings);
+        wimble_remedies::find(&scene, cross, &packs, &rules, &cuts, said)
+    } else {
+        wimble_remedies::Proposals::default()
+    };
+    let moves = if settings.apply && planned {
+        moves(&scene, wimble_remedies::settle(&scene, &settings.cross, &packs, &rules))
+    } else {
+        Vec::new()
+    };
     let mut report = report(scene, &packs, assumptions, settings);
     report.assumptions.extend(judgement.assumptions);
     report.member_lines = member_lines;
@@ -93,6 +110,8 @@ pub(crate) fn check_all(
     tell_headers(&mut report, headers);
     report.cuts = cuts;
     report.findings = judgement.findings;
+    report.places = proposals.places;
+    report.plans = proposals.plans;
     if let Some(there) = &as_built {
         there.tell(&mut report);
     }
@@ -112,7 +131,25 @@ pub(crate) fn check_all(
     if let Some(issue) = &settings.marking {
         marking::fill(&mut report, &packs, &rules, issue.clone());
     }
-    Ok(Checked { report, packs })
+    Ok(Checked { report, packs, moves })
+}
+
+/// What a service's placement is to be moved by, world, metres.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Moved {
+    pub(crate) element: Element,
+    pub(crate) vector_m: DVec3,
+}
+
+/// Moves by element.
+fn moves(scene: &Scene, moves: Vec<RunMove>) -> Vec<Moved> {
+    let services = moves.iter().flat_map(|m| m.services.iter().map(|s| (*s, m.vector_m)));
+    services
+        .filter_map(|(service, vector)| {
+            let element = scene.services.get(service.at())?.element.clone();
+            Some(Moved { element, vector_m: DVec3::from_array(vector) })
+        })
+        .collect()
 }
 
 pub(crate) fn inspect_with(

@@ -21,6 +21,7 @@ mod exchange;
 mod input;
 mod marking;
 mod moment;
+mod moved;
 mod output;
 mod places;
 mod progress;

@@ -11,6 +11,8 @@ pub enum Stage {
     Crossing,
     /// Judging them.
     Judging,
+    /// Looking for what would make them comply.
+    Remedies,
 }
 
 impl Stage {
@@ -22,6 +24,7 @@ impl Stage {
             Self::Recognising => "finding members, services and supports",
             Self::Crossing => "working out the cuts",
             Self::Judging => "judging the cuts",
+            Self::Remedies => "looking for remedies",
         }
     }
 }

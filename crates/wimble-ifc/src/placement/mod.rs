@@ -47,6 +47,17 @@ impl Model<'_> {
         }
     }
 
+    /// The world frame in which an `IfcLocalPlacement` is measured.
+    ///
+    /// # Errors
+    /// A placement that it rests on cannot be read; the reason names it.
+    pub fn placement_base(&self, placement: Row) -> Result<DAffine3, Unreadable> {
+        match self.reference(placement, "PlacementRelTo") {
+            None => Ok(self.context().world),
+            Some(base) => self.placed(base),
+        }
+    }
+
     /// The world frame of an `IfcObjectPlacement`.
     pub(crate) fn placed(&self, placement: Row) -> Result<DAffine3, Unreadable> {
         // Down to the first placement whose world frame is known …

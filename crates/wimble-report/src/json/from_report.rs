@@ -2,15 +2,15 @@
 
 use super::rows::{
     BearingRow, CoverageRow, CutRow, FindingRow, FrameRow, InputRow, IssueRow, LimitRow,
-    MeasuredRow, MemberRow, ObligationRow, OpeningRow, PackRow, RemedyRow, SectionRow, ServiceRow,
-    ShapeRow, SpanRow, WarningRow,
+    MeasuredRow, MemberRow, MoveRow, ObligationRow, OpeningRow, PackRow, PlanRow, RemedyRow,
+    SectionRow, ServiceRow, ShapeRow, SpanRow, WarningRow,
 };
 use crate::{Input, Issue, Names, Number, Pack, Report, Warning};
 use glam::DVec3;
 use std::borrow::Cow;
 use wimble_model::{
-    Action, Bearing, Cut, Finding, Frame, Member, Note, Opening, Remedy, Section, Service,
-    ServiceShape, Unit,
+    Action, Bearing, Cut, CutPlaces, Finding, Frame, Member, Note, Opening, Remedy, RunPlan,
+    Section, Service, ServiceIx, ServiceShape, Unit,
 };
 
 pub(crate) fn input(row: &Input) -> InputRow<'_> {
@@ -152,7 +152,10 @@ pub(crate) fn cut<'a>(
     id: &'a str,
     row: &'a Cut,
     findings: &[usize],
+    places: Option<&CutPlaces>,
 ) -> CutRow<'a> {
+    let windows =
+        |places: &CutPlaces| places.windows_mm.iter().map(|w| w.map(Number::mm)).collect();
     CutRow {
         id: id.into(),
         member: names.member(row.member).into(),
@@ -183,6 +186,7 @@ pub(crate) fn cut<'a>(
             .collect(),
         point_m: metres(row.point_m),
         verdict: row.verdict,
+        windows_mm: places.map(windows),
         findings: findings
             .iter()
             .filter_map(|f| names.fingerprints.get(*f))
@@ -214,7 +218,7 @@ pub(crate) fn finding<'a>(names: &'a Names, at: usize, row: &'a Finding) -> Find
         message: (&row.message).into(),
         source: (&row.source).into(),
         waived: row.waived.as_deref().map(Into::into),
-        remedies: row.remedies.iter().map(remedy).collect(),
+        remedies: row.remedies.iter().map(|r| remedy(names, r)).collect(),
     }
 }
 
@@ -225,22 +229,46 @@ fn in_unit(value: f64, unit: Unit) -> Number {
     }
 }
 
-fn remedy(row: &Remedy) -> RemedyRow<'_> {
+fn remedy<'a>(names: &'a Names, row: &'a Remedy) -> RemedyRow<'a> {
     let text: Cow<'_, str> = (&row.text).into();
+    let services = sorted(row.services.iter().map(|s| names.service(*s)));
     match row.action {
-        Action::MoveAlong { by_mm } => RemedyRow::MoveAlong { by_mm: Number::mm(by_mm), text },
-        Action::MoveDepth { by_mm } => RemedyRow::MoveDepth { by_mm: Number::mm(by_mm), text },
-        Action::Smaller { to_mm } => RemedyRow::Smaller { to_mm: Number::mm(to_mm), text },
+        Action::MoveAlong { by_mm } => {
+            RemedyRow::MoveAlong { by_mm: Number::mm(by_mm), services, text }
+        }
+        Action::MoveDepth { by_mm } => {
+            RemedyRow::MoveDepth { by_mm: Number::mm(by_mm), services, text }
+        }
+        Action::Smaller { to_mm } => {
+            RemedyRow::Smaller { to_mm: Number::mm(to_mm), services, text }
+        }
         Action::DeeperMember { to_mm } => {
             RemedyRow::DeeperMember { to_mm: Number::mm(to_mm), text }
         }
-        Action::Separate { by_mm } => RemedyRow::Separate { by_mm: Number::mm(by_mm), text },
+        Action::Separate { by_mm } => {
+            RemedyRow::Separate { by_mm: Number::mm(by_mm), services, text }
+        }
         Action::ShiftRun { vector_m } => {
-            RemedyRow::ShiftRun { vector_m: vector_m.map(Number::m), text }
+            RemedyRow::ShiftRun { vector_m: vector_m.map(Number::m), services, text }
         }
         Action::Turn => RemedyRow::Turn { text },
         Action::TrimOut => RemedyRow::TrimOut { text },
         Action::Refer => RemedyRow::Refer { text },
+    }
+}
+
+pub(crate) fn plan<'a>(names: &'a Names, row: &'a RunPlan) -> PlanRow<'a> {
+    let ids = |services: &[ServiceIx]| sorted(services.iter().map(|s| names.service(*s)));
+    PlanRow {
+        services: ids(&row.services),
+        cuts: row.cuts.iter().map(|c| names.cut(*c).into()).collect(),
+        moves: row
+            .moves
+            .iter()
+            .map(|m| MoveRow { services: ids(&m.services), vector_m: m.vector_m.map(Number::m) })
+            .collect(),
+        least: row.least,
+        text: (&row.text).into(),
     }
 }
 

@@ -11,8 +11,8 @@ mod write;
 
 pub use rows::{
     BearingRow, CoverageRow, CutRow, Document, FindingRow, FrameRow, InputRow, IssueRow, LimitRow,
-    MeasuredRow, MemberRow, ObligationRow, OpeningRow, PackRow, RemedyRow, SectionRow, ServiceRow,
-    ShapeRow, SpanRow, Tool, WarningRow,
+    MeasuredRow, MemberRow, MoveRow, ObligationRow, OpeningRow, PackRow, PlanRow, RemedyRow,
+    SectionRow, ServiceRow, ShapeRow, SpanRow, Tool, WarningRow,
 };
 pub use write::write;
 

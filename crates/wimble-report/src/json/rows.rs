@@ -42,6 +42,10 @@ pub struct Document<'a> {
     pub cuts: Vec<CutRow<'a>>,
     /// What the rules say, by member, worst verdict, rule, first cut.
     pub findings: Vec<FindingRow<'a>>,
+    /// What would make all crossings of a straight run comply: one for each run with a cut that
+    /// fails or is referred. Empty where remedies were not looked for.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub plans: Vec<PlanRow<'a>>,
     /// What happened to every element, by input, class, status, reason.
     pub coverage: Vec<CoverageRow<'a>>,
     /// What a person should know before trusting the result.
@@ -360,6 +364,10 @@ pub struct CutRow<'a> {
     pub point_m: [Number; 3],
     /// The worst verdict of the rules that apply.
     pub verdict: Verdict,
+    /// Stretches of x that the whole cut, at its level, may lie in beside its neighbours; null
+    /// where remedies were not looked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub windows_mm: Option<Vec<[Number; 2]>>,
     /// Fingerprints of the findings that speak of it.
     pub findings: Vec<Text<'a>>,
     /// Remarks from measuring.
@@ -445,6 +453,9 @@ pub enum RemedyRow<'a> {
     MoveAlong {
         /// How far.
         by_mm: Number,
+        /// Ids of the services that it moves or changes, sorted.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        services: Vec<Text<'a>>,
         /// For a person.
         #[serde(borrow)]
         text: Text<'a>,
@@ -453,6 +464,9 @@ pub enum RemedyRow<'a> {
     MoveDepth {
         /// How far.
         by_mm: Number,
+        /// Ids of the services that it moves or changes, sorted.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        services: Vec<Text<'a>>,
         /// For a person.
         text: Text<'a>,
     },
@@ -460,6 +474,9 @@ pub enum RemedyRow<'a> {
     Smaller {
         /// Its outside size.
         to_mm: Number,
+        /// Ids of the services that it moves or changes, sorted.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        services: Vec<Text<'a>>,
         /// For a person.
         text: Text<'a>,
     },
@@ -474,6 +491,9 @@ pub enum RemedyRow<'a> {
     Separate {
         /// How far.
         by_mm: Number,
+        /// Ids of the services that it moves or changes, sorted.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        services: Vec<Text<'a>>,
         /// For a person.
         text: Text<'a>,
     },
@@ -481,6 +501,9 @@ pub enum RemedyRow<'a> {
     ShiftRun {
         /// World, metres.
         vector_m: [Number; 3],
+        /// Ids of the services that it moves or changes, sorted.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        services: Vec<Text<'a>>,
         /// For a person.
         text: Text<'a>,
     },
@@ -499,6 +522,34 @@ pub enum RemedyRow<'a> {
         /// For a person.
         text: Text<'a>,
     },
+}
+
+/// What would make all crossings of a straight run comply.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlanRow<'a> {
+    /// Ids of the pieces of the straight run, sorted.
+    #[serde(borrow)]
+    pub services: Vec<Text<'a>>,
+    /// Ids of its cuts that do not pass.
+    pub cuts: Vec<Text<'a>>,
+    /// What moves, and by what; empty if no shift serves.
+    pub moves: Vec<MoveRow<'a>>,
+    /// Whether it is proved that no shorter shift does it.
+    pub least: bool,
+    /// The same for a person; where no shift serves, what prevents it and what would.
+    pub text: Text<'a>,
+}
+
+/// Pieces that move together.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MoveRow<'a> {
+    /// Ids of the pieces, sorted.
+    #[serde(borrow)]
+    pub services: Vec<Text<'a>>,
+    /// World, metres.
+    pub vector_m: [Number; 3],
 }
 
 /// A group of elements that ended the same way.

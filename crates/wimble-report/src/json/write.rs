@@ -36,12 +36,17 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     let openings = &report.openings;
     rows(out, "openings", openings, |at, it| row::opening(&names, id(&names.openings, at), it))?;
     let spoken = report.findings_of_cuts();
+    let places = report.places_of_cuts();
     rows(out, "cuts", &report.cuts, |at, it| {
         let findings = spoken.get(at).map_or(&[][..], Vec::as_slice);
-        row::cut(&names, id(&names.cuts, at), it, findings)
+        let places = places.get(at).copied().flatten();
+        row::cut(&names, id(&names.cuts, at), it, findings, places)
     })?;
     drop(spoken);
     rows(out, "findings", &report.findings, |at, it| row::finding(&names, at, it))?;
+    if !report.plans.is_empty() {
+        rows(out, "plans", &report.plans, |_, it| row::plan(&names, it))?;
+    }
     list(out, "coverage", report.coverage.iter().map(row::coverage))?;
     let missing: Vec<Warning> = report
         .unanswered

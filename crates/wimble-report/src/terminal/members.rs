@@ -236,6 +236,20 @@ fn cut_line(report: &Report, member: &Member, number: usize, cut: &Cut) -> Strin
     format!("Cut {mark}: {}{whom}; {}", say::cut(cut), say::place(member, cut))
 }
 
+/// Whether a move of a cut is told again, and better, by a shift of its whole run.
+fn is_in_a_shift(remedy: &Remedy, finding: &Finding) -> bool {
+    let (Action::MoveAlong { by_mm } | Action::MoveDepth { by_mm }) = remedy.action else {
+        return false;
+    };
+    finding.remedies.iter().any(|other| match other.action {
+        Action::ShiftRun { vector_m } => {
+            let length_mm = 1000.0 * glam::DVec3::from_array(vector_m).length();
+            (length_mm - by_mm.abs()).abs() < 1e-6 && other.services == remedy.services
+        }
+        _ => false,
+    })
+}
+
 /// The remedies, nearest first; without any, what the verdict itself asks for.
 fn next_step(finding: &Finding) -> Option<String> {
     // A message that already sends to the engineer or the maker need not say it twice.
@@ -245,6 +259,7 @@ fn next_step(finding: &Finding) -> Option<String> {
         .remedies
         .iter()
         .filter(says_more)
+        .filter(|remedy| !is_in_a_shift(remedy, finding))
         .take(3)
         .map(|remedy| say::sentence(&remedy.text))
         .collect();

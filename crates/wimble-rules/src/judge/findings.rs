@@ -163,15 +163,18 @@ fn remedies(one: &Broken<'_>, mark: &Mark) -> Vec<Remedy> {
         .map(|proposal| match proposal {
             Proposal::Refer => Remedy {
                 action: Action::Refer,
+                services: Vec::new(),
                 text: "Ask the engineer, or the maker of the member.".to_owned(),
             },
             Proposal::Turn => Remedy {
                 action: Action::Turn,
+                services: Vec::new(),
                 text: "Run it along the members instead of through them, if the services designer agrees."
                     .to_owned(),
             },
             Proposal::TrimOut => Remedy {
                 action: Action::TrimOut,
+                services: Vec::new(),
                 text: "Trim out the members for it: a proposal to the engineer.".to_owned(),
             },
         })

@@ -1,6 +1,6 @@
 //! `wimble check`.
 
-use super::{CLEAN, FINDINGS, NOT_CHECKED, compare, screen};
+use super::{CLEAN, FINDINGS, NOT_CHECKED, apply, compare, screen};
 use crate::args::{self, Align, Format, Models};
 use crate::output::Output;
 use crate::source::{self, Source};
@@ -30,20 +30,26 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
         Some((path, text)) => Some((*path, compare::document(path, text)?)),
         None => None,
     };
+    settings.remedies |= arguments.remedies;
     let as_built = arguments.as_built.as_deref().map(Source::open).transpose()?;
     let as_built = as_built.as_ref().map(Source::input);
     settings.solids |= outputs.iter().any(Output::is_in_space);
+    settings.apply = arguments.apply_remedies.is_some();
     let report = with_models(&arguments.models, |inputs, stage| {
-        let mut report = check_all(inputs, as_built.as_ref(), &settings, stage)?.report;
+        let mut checked = check_all(inputs, as_built.as_ref(), &settings, stage)?;
         if let Some((path, old)) = &baseline {
-            report.baseline = Some(Baseline::of(&report, &path.display().to_string(), old));
+            checked.report.baseline =
+                Some(Baseline::of(&checked.report, &path.display().to_string(), old));
         }
         for output in &outputs {
-            for remark in output.write(&report, inputs, &settings)? {
+            for remark in output.write(&checked.report, inputs, &settings)? {
                 let _ = writeln!(io::stderr(), "note: {remark}");
             }
         }
-        Ok(report)
+        if let Some(file) = &arguments.apply_remedies {
+            apply::write(file, inputs, &checked, &settings)?;
+        }
+        Ok(checked.report)
     })?;
     let mut out = BufWriter::new(io::stdout().lock());
     match arguments.models.format {

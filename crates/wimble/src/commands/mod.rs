@@ -1,5 +1,6 @@
 //! The command: arguments in, exit code out.
 
+mod apply;
 mod check;
 mod compare;
 mod inspect;

@@ -38,6 +38,10 @@ pub struct Settings {
     pub fail_on: FailOn,
     /// Trades that must be modelled.
     pub expect: Vec<Expected>,
+    /// Whether remedies are looked for.
+    pub remedies: bool,
+    /// Whether the shifts of runs are worked out one after the other, to be applied.
+    pub(crate) apply: bool,
     /// Whether the report carries the solids of members and services, for outputs in space. Costs
     /// memory.
     pub solids: bool,
@@ -63,6 +67,8 @@ impl Default for Settings {
             recognise: RecogniseSettings::default(),
             fail_on: FailOn::Fail,
             expect: Vec::new(),
+            remedies: false,
+            apply: false,
             solids: false,
             marking: None,
             sheets: wimble_report::marking::Issue::default(),
