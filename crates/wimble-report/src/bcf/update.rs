@@ -89,7 +89,7 @@ pub(crate) fn again(new: Entry, mut old: Entry, version: Version, voice: &Voice)
             entry.set_status(CLOSED);
         }
         "" => {}
-        status => entry.set_status(&status.to_owned()),
+        status => entry.set_status(status),
     }
     let referred = |view: &View| {
         comments

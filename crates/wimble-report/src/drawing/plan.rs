@@ -57,10 +57,13 @@ pub fn write<W: Write>(report: &Report, out: &mut W) -> io::Result<()> {
     out.write_all(page.finish(WIDTH, y.max(1.0), "Key plans").as_bytes())
 }
 
+/// Whether it is on none, and which: what is on no storey comes last.
+type StoreyKey = (bool, Option<u32>);
+
 impl<'r> Plan<'r> {
     /// Plans of the storeys that have members with cuts, lowest first; what is on no storey last.
     pub(crate) fn all(report: &'r Report, rows: &'r RowsBy) -> Vec<Self> {
-        let mut storeys: BTreeMap<(bool, Option<u32>), Vec<(MemberIx, &Member)>> = BTreeMap::new();
+        let mut storeys: BTreeMap<StoreyKey, Vec<(MemberIx, &Member)>> = BTreeMap::new();
         for (at, member) in report.members.iter().enumerate() {
             let key = (member.storey.is_none(), member.storey);
             storeys.entry(key).or_default().push((MemberIx::from(at), member));

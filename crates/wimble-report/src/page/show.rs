@@ -25,14 +25,16 @@ pub(super) struct Ready {
     pub(super) members: usize,
 }
 
+/// Whether it is on none, and which: what is on no storey comes last.
+type StoreyKey = (bool, Option<u32>);
+
 impl Choices {
     pub(super) fn of(report: &Report, attention: &[(MemberIx, Verdict)]) -> Self {
         let rows = RowsBy::of(report);
         let mut verdicts: BTreeMap<std::cmp::Reverse<Verdict>, usize> = BTreeMap::new();
         let mut storeys: BTreeMap<(bool, Option<u32>), ()> = BTreeMap::new();
         let mut trades: BTreeMap<String, String> = BTreeMap::new();
-        let mut both: BTreeMap<(std::cmp::Reverse<Verdict>, (bool, Option<u32>)), usize> =
-            BTreeMap::new();
+        let mut both: BTreeMap<(std::cmp::Reverse<Verdict>, StoreyKey), usize> = BTreeMap::new();
         for (ix, _) in attention {
             let Some(member) = report.members.get(ix.at()) else { continue };
             let storey = (member.storey.is_none(), member.storey);
