@@ -93,7 +93,7 @@ impl<'s, 'a> Search<'s, 'a> {
         for cut in shop.cuts_of(&mover.pieces).iter().filter_map(|ix| shop.cut(*ix)) {
             match members.last_mut() {
                 Some((member, worst)) if *member == cut.member => {
-                    *worst = (*worst).max(cut.verdict)
+                    *worst = (*worst).max(cut.verdict);
                 }
                 _ => members.push((cut.member, cut.verdict)),
             }

@@ -130,7 +130,7 @@ impl<'a> MemberRules<'a> {
                 }
             }
         }
-        found.retain(|turning| turning.is_finite());
+        found.retain(Turning::is_finite);
         found
     }
 
