@@ -403,7 +403,7 @@ fn hostile_names_are_harmless_in_every_format() {
         let data = matches!(*writer, "r.json" | "r.jsonl" | "r.sarif");
         for c in text.chars() {
             let fine = !c.is_control() || matches!(c, '\n' | '\r' | '\t');
-            assert!(fine, "{writer} holds the control character {:?}", c);
+            assert!(fine, "{writer} holds the control character {c:?}");
             let turns = matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
             assert!(!turns || data, "{writer} holds a letter that turns the writing");
         }

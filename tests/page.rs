@@ -86,7 +86,7 @@ fn filters_show_what_is_asked_for() {
         [Verdict::Fail, Verdict::Refer, Verdict::Unknown].into_iter().flat_map(with).collect();
     attention.sort_unstable();
     attention.dedup();
-    let page = written(&report, |report, out| page::write(report, out));
+    let page = written(&report, page::write);
     let answers = browser(
         &[
             json!({ "open": page.page, "width": 1200, "height": 900 }),
@@ -122,7 +122,7 @@ fn filters_show_what_is_asked_for() {
 
 #[test]
 fn the_page_is_whole_on_a_phone_and_for_the_keyboard() {
-    let page = written(&sample(), |report, out| page::write(report, out));
+    let page = written(&sample(), page::write);
     let size = fs::metadata(&page.page).expect("written").len();
     assert!(size < 1_500_000, "{size} bytes for the sample building");
     let answers = browser(
@@ -182,9 +182,9 @@ fn prints_whole(page: &Written) -> usize {
 #[test]
 fn drawings_print_whole() {
     let report = sample();
-    let drawings = prints_whole(&written(&report, |report, out| page::write(report, out)));
+    let drawings = prints_whole(&written(&report, page::write));
     assert!(drawings > 50, "{drawings} drawings");
-    let sheets = prints_whole(&written(&report, |report, out| marking::html(report, out)));
+    let sheets = prints_whole(&written(&report, marking::html));
     assert!(sheets >= 3, "a plan for each storey, {sheets} drawings");
 }
 
@@ -202,11 +202,8 @@ fn hostile_names_do_nothing() {
         service.element.name = Some(hostile.into());
     }
     report.storeys[0].name = hostile.into();
-    for write in [
-        (|report, out| page::write(report, out))
-            as fn(&Report, &mut Vec<u8>) -> std::io::Result<()>,
-        |report, out| marking::html(report, out),
-    ] {
+    for write in [(page::write) as fn(&Report, &mut Vec<u8>) -> std::io::Result<()>, marking::html]
+    {
         let page = written(&report, write);
         let answers = browser(
             &[
@@ -255,7 +252,7 @@ fn five_thousand() -> Report {
 #[test]
 fn five_thousand_findings_stay_usable() {
     let report = five_thousand();
-    let page = written(&report, |report, out| page::write(report, out));
+    let page = written(&report, page::write);
     let filter = "const f = document.getElementById('show'); f.elements.verdict.value = 'refer'; \
         f.dispatchEvent(new Event('input', { bubbles: true }))";
     let answers = browser(

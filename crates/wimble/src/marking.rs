@@ -330,7 +330,10 @@ mod tests {
     use wimble_model::{MemberKind, Section};
     use wimble_rules::{cut_by_hand, member_by_hand};
 
-    fn marked(cuts: &[(CutKind, (f64, f64), (f64, f64))]) -> MarkedMember {
+    /// A cut: its kind, its stretch along the member, its stretch up the depth.
+    type Made = (CutKind, (f64, f64), (f64, f64));
+
+    fn marked(cuts: &[Made]) -> MarkedMember {
         let section = Section::Rectangle { breadth_mm: 47.0, depth_mm: 220.0 };
         let member = member_by_hand(MemberKind::Joist, section, 3600.0);
         let packs = PackSet::built_in().region_set("GB").unwrap();

@@ -162,7 +162,10 @@ mod tests {
         member_by_hand(MemberKind::Joist, section, 3600.0)
     }
 
-    fn strips(cuts: &[(CutKind, (f64, f64), (f64, f64))]) -> Vec<Windows> {
+    /// A cut: its kind, its stretch along the member, its stretch up the depth.
+    type Made = (CutKind, (f64, f64), (f64, f64));
+
+    fn strips(cuts: &[Made]) -> Vec<Windows> {
         let member = joist();
         let packs = PackSet::built_in().region_set("GB").unwrap();
         let settings = RuleSettings::default();
