@@ -138,8 +138,10 @@ pub(crate) fn gone(mut old: Entry, version: Version, voice: &Voice) -> Entry {
 fn merge(topic: &mut Node, was: &Node, version: Version, voice: &Voice) {
     for name in ["TopicType", "ServerAssignedId"] {
         if let Some(value) = was.attribute(name) {
-            topic.attributes.retain(|(key, _)| key != name);
-            topic.attributes.push((name.into(), value.into()));
+            match topic.attributes.iter_mut().find(|(key, _)| key == name) {
+                Some((_, kept)) => value.clone_into(kept),
+                None => topic.attributes.push((name.into(), value.into())),
+            }
         }
     }
     let changed = ["Title", "Description"].iter().any(|name| {

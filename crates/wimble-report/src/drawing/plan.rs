@@ -227,8 +227,12 @@ impl<'r> Plan<'r> {
     /// Marks, those that need attention first, where nothing else is written yet.
     fn marks(&self, svg: &mut Svg, members: &[(Option<Verdict>, MemberIx, &Member)]) {
         let mut taken: Vec<[f64; 4]> = Vec::new();
-        for (worst, _, member) in members {
-            let name = say::member_name(member);
+        for (worst, ix, member) in members {
+            // A GlobalId says nothing to someone with a plan in hand.
+            let name = match member.element.name {
+                Some(_) => say::member_name(member),
+                None => format!("no. {}", ix.0.saturating_add(1)),
+            };
             let width = 0.84 * width_of(&name) + 4.0;
             let [from, to] = ends(member).map(|p| self.point(p));
             // Blocking and studs without a cut would only fill the plan with letters.
