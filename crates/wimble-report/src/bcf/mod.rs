@@ -1,7 +1,7 @@
 //! Topics for modelling tools: the BIM Collaboration Format, versions 2.1 and 3.0.
 //!
 //! One topic for each thing to settle ([`Group`]), named and told as an installer would say it: a
-//! view of the place ([`camera`]), the elements selected, a drawing as its snapshot. Ids are made
+//! view of the place (`camera`), the elements selected, a drawing as its snapshot. Ids are made
 //! of what a topic is about, so that the next check finds them again; with the file of an earlier
 //! check ([`Told::before`]) what people wrote since is carried on (`update`).
 //!
