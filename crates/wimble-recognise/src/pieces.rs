@@ -168,6 +168,17 @@ fn glue(candidates: &[Candidate], mut pieces: Vec<Piece>, webs: &[(u32, Stick)])
         near.sort_by(|&a, &b| pieces[a].candidate.cmp(&pieces[b].candidate));
         let middle = |i: &usize| boxed_in(web, &pieces[*i].stick.figure).centre();
         let along = web.local_box().size();
+        // The flanges stand out on both sides of the web: a board nailed to a face is none.
+        let own = web.local_box();
+        let astride = |i: &usize| {
+            let flange = boxed_in(web, &pieces[*i].stick.figure);
+            if along.z >= along.y {
+                flange.min.y < own.min.y && flange.max.y > own.max.y
+            } else {
+                flange.min.z < own.min.z && flange.max.z > own.max.z
+            }
+        };
+        near.retain(astride);
         // The flanges lie beyond the web's two long edges.
         let edge = |i: &usize| if along.z >= along.y { middle(i).z } else { middle(i).y };
         let (Some(&low), Some(&high)) =

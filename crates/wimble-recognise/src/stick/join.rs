@@ -21,6 +21,8 @@ const PROUD_MM: f64 = 5.0;
 
 /// Cosines between a chord and a web that leans: 15 to 75 degrees.
 const LEANING: std::ops::RangeInclusive<f64> = 0.259..=0.966;
+/// Webs that lean in the shortest joist that is known by its shape alone.
+const LEAST_LEANING: usize = 3;
 /// A web this much of the chords' length leaves nothing open.
 const BOARD: f64 = 0.9;
 
@@ -159,10 +161,11 @@ fn open_web(sticks: &[(usize, Stick)], across: Across, bare: bool) -> Option<Sti
     if webs.iter().any(board) {
         return None;
     }
-    // A frame of a window has two long pieces and cross pieces as well: without a name, only what
-    // leans tells a joist.
-    let leans = |web: &&Stick| LEANING.contains(&web.frame.x.dot(whole.frame.x).abs());
-    if !bare && 2 * webs.iter().filter(|web| leans(web)).count() < webs.len().max(1) {
+    // A frame of a window or a door has two long pieces and cross pieces as well, some of them
+    // mitred: without a name, only a row of webs that lean tells a joist.
+    let leans = |web: &&&Stick| LEANING.contains(&web.frame.x.dot(whole.frame.x).abs());
+    let leaning = webs.iter().filter(leans).count();
+    if !bare && (leaning < LEAST_LEANING || 2 * leaning < webs.len()) {
         return None;
     }
     let all_between = webs.iter().all(|web| {
