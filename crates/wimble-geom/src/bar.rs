@@ -28,9 +28,17 @@ impl CutBar {
         let length = bar.from.distance(bar.to);
         let along = (bar.to - bar.from).try_normalize()?;
         let (u, v) = along.any_orthonormal_pair();
+        // A half space that holds the whole bar takes nothing from it: nearly always all but the
+        // two faces that a service passes, and what is below grows with the cube of their number.
+        let takes = |p: &Plane| {
+            let slant = p.normal.dot(along);
+            let out = (p.normal.length_squared() - slant * slant).max(0.0).sqrt();
+            (length * slant).max(0.0) + bar.radius * out > p.offset
+        };
         let planes: Vec<Plane> = planes
             .iter()
             .map(|p| Plane { normal: p.normal, offset: p.offset - p.normal.dot(bar.from) })
+            .filter(takes)
             .chain([Plane { normal: along, offset: length }, Plane { normal: -along, offset: 0.0 }])
             .collect();
         let mut cut = Self {
@@ -49,8 +57,11 @@ impl CutBar {
     /// The box round what is shared; empty if nothing is.
     #[must_use]
     pub fn extents(&self) -> Aabb {
-        let ellipses = DVec3::AXES.into_iter().flat_map(|axis| self.ellipse_points(axis));
-        let found = Aabb::of(self.corners.iter().copied().chain(ellipses));
+        let mut points = self.corners.clone();
+        for axis in DVec3::AXES {
+            self.ellipse_points(axis, &mut points);
+        }
+        let found = Aabb::of(points);
         Aabb { min: found.min + self.from, max: found.max + self.from }
     }
 
@@ -64,12 +75,9 @@ impl CutBar {
     /// is shared.
     #[must_use]
     pub fn reach(&self, direction: DVec3) -> Option<f64> {
-        self.corners
-            .iter()
-            .copied()
-            .chain(self.ellipse_points(direction))
-            .map(|p| direction.dot(p + self.from))
-            .max_by(f64::total_cmp)
+        let mut points = self.corners.clone();
+        self.ellipse_points(direction, &mut points);
+        points.into_iter().map(|p| direction.dot(p + self.from)).max_by(f64::total_cmp)
     }
 
     /// Whether a point is behind all planes but the named ones.
@@ -136,8 +144,7 @@ impl CutBar {
     }
 
     /// The furthest points, both ways, of the ellipses in which the planes cut the bar.
-    fn ellipse_points(&self, direction: DVec3) -> Vec<DVec3> {
-        let mut found = Vec::new();
+    fn ellipse_points(&self, direction: DVec3, found: &mut Vec<DVec3>) {
         for (i, plane) in self.planes.iter().enumerate() {
             let slant = plane.normal.dot(self.along);
             if slant.abs() < 1e-12 {
@@ -156,7 +163,6 @@ impl CutBar {
                 }
             }
         }
-        found
     }
 }
 

@@ -135,7 +135,7 @@ impl<'a> MemberRules<'a> {
     }
 
     fn judge(&self) -> Judge<'_, 'a> {
-        Judge { selected: &self.selected, known: self.known, allow: &self.settings.allow }
+        Judge::new(&self.selected, self.known, &self.settings.allow)
     }
 }
 

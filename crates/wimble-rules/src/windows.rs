@@ -114,7 +114,7 @@ pub fn windows_for(
 ) -> Vec<(f64, f64)> {
     let known = Known::of(settings);
     let selected = select(packs, member, known);
-    let judge = Judge { selected: &selected, known, allow: &settings.allow };
+    let judge = Judge::new(&selected, known, &settings.allow);
     let marks: Vec<Mark> = neighbours
         .iter()
         .enumerate()

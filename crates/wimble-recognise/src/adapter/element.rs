@@ -168,14 +168,11 @@ impl<'a, 'b> Reader<'a, 'b> {
     }
 
     fn items(&self, body: Body) -> Vec<Item> {
-        body.items
-            .into_iter()
-            .map(|item| Item {
-                index: item.index,
-                solid: self.moved(item.solid),
-                subtracted: item.subtracted.into_iter().map(|s| self.moved(s.solid)).collect(),
-            })
-            .collect()
+        fitted(body.items.into_iter().map(|item| Item {
+            index: item.index,
+            solid: self.moved(item.solid),
+            subtracted: fitted(item.subtracted.into_iter().map(|s| self.moved(s.solid))),
+        }))
     }
 
     fn moved(&self, solid: Result<Solid, Unreadable>) -> Result<Solid, String> {
@@ -196,19 +193,23 @@ fn type_text(root: &Root) -> String {
 
 fn materials(model: &Model<'_>, row: Row) -> Materials {
     let found = model.materials(row);
-    let entries = found
-        .entries
-        .into_iter()
-        .map(|material| {
-            let grade = material.grade.clone();
-            let texts = [material.category, material.grade, material.species, material.part_name];
-            Material {
-                name: material.name.unwrap_or_default(),
-                text: texts.into_iter().flatten().collect::<Vec<_>>().join(" / "),
-                grade,
-                thickness_m: material.thickness_m,
-            }
-        })
-        .collect();
+    let entries = fitted(found.entries.into_iter().map(|material| {
+        let grade = material.grade.clone();
+        let texts = [material.category, material.grade, material.species, material.part_name];
+        Material {
+            name: material.name.unwrap_or_default(),
+            text: texts.into_iter().flatten().collect::<Vec<_>>().join(" / "),
+            grade,
+            thickness_m: material.thickness_m,
+        }
+    }));
     Materials { layered: found.kind == MaterialKind::Layers, entries }
+}
+
+/// A list that keeps no room to grow. What is collected takes over the memory of what it is made
+/// from, and a model has a list for every element.
+fn fitted<T>(all: impl Iterator<Item = T>) -> Vec<T> {
+    let mut list: Vec<T> = all.collect();
+    list.shrink_to_fit();
+    list
 }

@@ -1,11 +1,10 @@
 //! Checks of how large a cut is, at what level it lies, and what it leaves.
 
-use super::{About, Answer, Answered, Axis, Context, Figure, Missing, Parts, Room};
+use super::{About, Answered, Axis, Context, Figure, Missing, Parts, Reply, Room};
 use crate::expression::Length;
 use crate::interval::Intervals;
 use crate::pack::{Along, EdgeOf, Lookup, ObligeOf, Otherwise, SizeOf, Value};
 use crate::subject::Subject;
-use smallvec::smallvec;
 use wimble_model::{Bound, ObligationKind, Unit};
 
 /// A length of the member that needs no span, or what is missing.
@@ -19,17 +18,18 @@ pub(super) fn size(
     subject: &Subject<'_>,
     of: SizeOf,
     at_most: &Value,
-) -> Answer {
+    parts: &mut Parts,
+) -> Reply {
     let limit = match at_most {
         Value::Length(limit) => match length(context, subject, limit) {
             Ok(limit) => limit,
-            Err(missing) => return Answer::Missing(missing),
+            Err(missing) => return Reply::Missing(missing),
         },
         Value::Table(at) => {
-            let Some(table) = context.pack.tables.get(*at) else { return Answer::Silent };
+            let Some(table) = context.pack.tables.get(*at) else { return Reply::Silent };
             match table.greatest(&subject.product(), subject.mark.depth) {
                 Lookup::Mm(limit) => limit,
-                _ => return Answer::Missing(Missing::Product),
+                _ => return Reply::Missing(Missing::Product),
             }
         }
     };
@@ -48,7 +48,7 @@ pub(super) fn size(
         SizeOf::Proud if value <= 0.0 => Room::Plain,
         _ => Room::Mm(limit - value),
     };
-    Answer::Parts(smallvec![Answered {
+    parts.push(Answered {
         lo: value,
         hi: value,
         allowed: Intervals::at_most(limit),
@@ -57,7 +57,8 @@ pub(super) fn size(
         otherwise: context.rule.otherwise,
         about: About::Nothing,
         figure: Some(Figure { value, limit, unit: Unit::Mm, bound: Bound::AtMost }),
-    }])
+    });
+    Reply::Parts
 }
 
 /// The centre lies within a band of mid-depth; within a wider one the answer is `refer`.
@@ -66,10 +67,11 @@ pub(super) fn level(
     subject: &Subject<'_>,
     at_most: &Length,
     refer_to: Option<&Length>,
-) -> Answer {
+    parts: &mut Parts,
+) -> Reply {
     let band = match length(context, subject, at_most) {
         Ok(band) => band,
-        Err(missing) => return Answer::Missing(missing),
+        Err(missing) => return Reply::Missing(missing),
     };
     let offset = subject.mark.offset();
     let part = |limit: f64, otherwise: Otherwise| {
@@ -91,17 +93,17 @@ pub(super) fn level(
         }
     };
     let Some(refer_to) = refer_to else {
-        return Answer::Parts(smallvec![part(band, context.rule.otherwise)]);
+        parts.push(part(band, context.rule.otherwise));
+        return Reply::Parts;
     };
     match length(context, subject, refer_to) {
-        Err(missing) => Answer::Missing(missing),
+        Err(missing) => Reply::Missing(missing),
         Ok(reach) => {
             // The whole hole within the wider band: |offset| + height/2 at most the reach.
             let wide = (reach - subject.mark.height() / 2.0).max(band);
-            Answer::Parts(smallvec![
-                part(band, Otherwise::Refer),
-                part(wide, context.rule.otherwise)
-            ])
+            parts.push(part(band, Otherwise::Refer));
+            parts.push(part(wide, context.rule.otherwise));
+            Reply::Parts
         }
     }
 }
@@ -112,10 +114,11 @@ pub(super) fn edge(
     subject: &Subject<'_>,
     of: EdgeOf,
     at_least: &Length,
-) -> Answer {
+    parts: &mut Parts,
+) -> Reply {
     let least = match length(context, subject, at_least) {
         Ok(least) => least,
-        Err(missing) => return Answer::Missing(missing),
+        Err(missing) => return Reply::Missing(missing),
     };
     let mark = &subject.mark;
     let half = mark.depth / 2.0;
@@ -124,7 +127,7 @@ pub(super) fn edge(
         EdgeOf::Bottom => (mark.z0, mark.z1, -half + least, f64::INFINITY, Axis::Z),
         EdgeOf::Nearest => (mark.z0, mark.z1, -half + least, half - least, Axis::Z),
         EdgeOf::Flange => {
-            let Some(flange) = subject.flange() else { return Answer::Missing(Missing::Flange) };
+            let Some(flange) = subject.flange() else { return Reply::Missing(Missing::Flange) };
             let inner = half - flange - least;
             (mark.z0, mark.z1, -inner, inner, Axis::Z)
         }
@@ -149,14 +152,14 @@ pub(super) fn edge(
             bound: Bound::AtLeast,
         }),
     };
-    let mut parts: Parts = smallvec![part(Intervals::one(from, to), axis, room)];
+    parts.push(part(Intervals::one(from, to), axis, room));
     // Between two edges the size is limited too, by the same hair as any other size: half of it
     // is not given twice.
     if from.is_finite() && to.is_finite() {
         let most = to - from;
         parts.push(part(Intervals::at_most(most), Axis::Size, most - (hi - lo)));
     }
-    Answer::Parts(parts)
+    Reply::Parts
 }
 
 /// What remains of the depth, the breadth or the clear web.
@@ -165,10 +168,11 @@ pub(super) fn left(
     subject: &Subject<'_>,
     along: Along,
     at_least: &Length,
-) -> Answer {
+    parts: &mut Parts,
+) -> Reply {
     let least = match length(context, subject, at_least) {
         Ok(least) => least,
-        Err(missing) => return Answer::Missing(missing),
+        Err(missing) => return Reply::Missing(missing),
     };
     let mark = &subject.mark;
     let (whole, cut) = match along {
@@ -176,10 +180,10 @@ pub(super) fn left(
         Along::Breadth => (mark.breadth, mark.across()),
         Along::Web => match subject.flange() {
             Some(flange) => (mark.depth - 2.0 * flange, mark.height()),
-            None => return Answer::Missing(Missing::Flange),
+            None => return Reply::Missing(Missing::Flange),
         },
     };
-    Answer::Parts(smallvec![Answered {
+    parts.push(Answered {
         lo: cut,
         hi: cut,
         allowed: Intervals::at_most(whole - least),
@@ -193,7 +197,8 @@ pub(super) fn left(
             unit: Unit::Mm,
             bound: Bound::AtLeast,
         }),
-    }])
+    });
+    Reply::Parts
 }
 
 /// Holds, but below the figure something has to be done besides.
@@ -203,10 +208,10 @@ pub(super) fn oblige(
     of: ObligeOf,
     at_least: &Length,
     obligation: ObligationKind,
-) -> Answer {
+) -> Reply {
     let needs_mm = match length(context, subject, at_least) {
         Ok(least) => least,
-        Err(missing) => return Answer::Missing(missing),
+        Err(missing) => return Reply::Missing(missing),
     };
     let mark = &subject.mark;
     let (half, side) = (mark.depth / 2.0, mark.breadth / 2.0);
@@ -217,8 +222,8 @@ pub(super) fn oblige(
         ObligeOf::LeftBreadth => mark.breadth - mark.across(),
     };
     if has_mm >= needs_mm - super::HOLDS_MM {
-        Answer::Parts(smallvec![])
+        Reply::Parts
     } else {
-        Answer::Obliged { obligation, has_mm, needs_mm }
+        Reply::Obliged { obligation, has_mm, needs_mm }
     }
 }

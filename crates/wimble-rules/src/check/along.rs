@@ -1,11 +1,10 @@
 //! Checks of where a cut lies along its member.
 
-use super::{About, Answer, Answered, Axis, Context, Figure, Missing, Parts, Room};
+use super::{About, Answered, Axis, Context, Figure, Missing, Parts, Reply, Room};
 use crate::expression::{Length, Name};
 use crate::interval::Intervals;
 use crate::pack::{Around, Datum, DistanceBound, KeepOut, Lookup, Otherwise, Part, Value};
 use crate::subject::Subject;
-use smallvec::smallvec;
 use wimble_model::{Basis, Bound, DeckLoadKind, Unit};
 
 /// The two points that a distance is measured from.
@@ -57,14 +56,15 @@ pub(super) fn zone(
     to: &Length,
     datum: Datum,
     part: Part,
-) -> Answer {
+    parts: &mut Parts,
+) -> Reply {
     let (left, right) = match datums(context, subject, datum) {
         Ok(points) => points,
-        Err(missing) => return Answer::Missing(missing),
+        Err(missing) => return Reply::Missing(missing),
     };
     let given = subject.given(context.basis());
     let (Some(a), Some(b)) = (from.mm(&given), to.mm(&given)) else {
-        return Answer::Missing(no_span(subject));
+        return Reply::Missing(no_span(subject));
     };
     let (lo, hi) = extent(subject, part);
     let near = Intervals::one(left + a, left + b);
@@ -81,14 +81,19 @@ pub(super) fn zone(
     } else {
         in_its_unit(last, to, b, span, Bound::AtMost)
     };
-    one(lo, hi, allowed, room, context, figure)
+    one(lo, hi, allowed, room, context, figure, parts)
 }
 
 /// No part of the cut lies inside.
-pub(super) fn keep_out(context: &Context<'_>, subject: &Subject<'_>, what: &KeepOut) -> Answer {
+pub(super) fn keep_out(
+    context: &Context<'_>,
+    subject: &Subject<'_>,
+    what: &KeepOut,
+    parts: &mut Parts,
+) -> Reply {
     match what {
-        KeepOut::Stretch { from, to, datum } => stretch(context, subject, from, to, *datum),
-        KeepOut::Around { what, within } => around(context, subject, *what, within),
+        KeepOut::Stretch { from, to, datum } => stretch(context, subject, from, to, *datum, parts),
+        KeepOut::Around { what, within } => around(context, subject, *what, within, parts),
     }
 }
 
@@ -98,14 +103,15 @@ fn stretch(
     from: &Length,
     to: &Length,
     datum: Datum,
-) -> Answer {
+    parts: &mut Parts,
+) -> Reply {
     let (left, right) = match datums(context, subject, datum) {
         Ok(points) => points,
-        Err(missing) => return Answer::Missing(missing),
+        Err(missing) => return Reply::Missing(missing),
     };
     let given = subject.given(context.basis());
     let (Some(a), Some(b)) = (from.mm(&given), to.mm(&given)) else {
-        return Answer::Missing(no_span(subject));
+        return Reply::Missing(no_span(subject));
     };
     let (lo, hi) = extent(subject, Part::Whole);
     let allowed =
@@ -120,14 +126,19 @@ fn stretch(
     } else {
         in_its_unit(first, to, b, span, Bound::AtLeast)
     };
-    one(lo, hi, allowed, room, context, figure)
+    one(lo, hi, allowed, room, context, figure, parts)
 }
 
-fn around(context: &Context<'_>, subject: &Subject<'_>, what: Around, within: &Length) -> Answer {
+fn around(
+    context: &Context<'_>,
+    subject: &Subject<'_>,
+    what: Around,
+    within: &Length,
+    parts: &mut Parts,
+) -> Reply {
     let given = subject.given(context.basis());
-    let Some(within) = within.mm(&given) else { return Answer::Missing(no_span(subject)) };
+    let Some(within) = within.mm(&given) else { return Reply::Missing(no_span(subject)) };
     let (lo, hi) = extent(subject, Part::Whole);
-    let mut parts: Parts = Parts::new();
     let mut thing = |from: f64, to: f64, about: About| {
         let allowed = Intervals::without(from - within, to + within);
         let gap = (from - hi).max(lo - to);
@@ -175,7 +186,7 @@ fn around(context: &Context<'_>, subject: &Subject<'_>, what: Around, within: &L
             }
         }
     }
-    Answer::Parts(parts)
+    Reply::Parts
 }
 
 /// Distance to both supports (`at-least`), or to one of them (`at-most`).
@@ -185,20 +196,21 @@ pub(super) fn support_distance(
     bound: DistanceBound,
     value: &Value,
     part: Part,
-) -> Answer {
+    parts: &mut Parts,
+) -> Reply {
     let (left, right) = match datums(context, subject, Datum::Face) {
         Ok(points) => points,
-        Err(missing) => return Answer::Missing(missing),
+        Err(missing) => return Reply::Missing(missing),
     };
     let given = subject.given(context.basis());
     let (lo, hi) = extent(subject, part);
     let distance = match value {
         Value::Length(length) => match length.mm(&given) {
             Some(mm) => mm,
-            None => return Answer::Missing(no_span(subject)),
+            None => return Reply::Missing(no_span(subject)),
         },
         Value::Table(at) => {
-            let Some(table) = context.pack.tables.get(*at) else { return Answer::Silent };
+            let Some(table) = context.pack.tables.get(*at) else { return Reply::Silent };
             let size = subject.mark.diameter();
             let found = table.distance(
                 &subject.product(),
@@ -209,12 +221,12 @@ pub(super) fn support_distance(
             );
             match found {
                 Lookup::Mm(mm) => mm,
-                Lookup::NoProduct => return Answer::Missing(Missing::Product),
+                Lookup::NoProduct => return Reply::Missing(Missing::Product),
                 Lookup::TooLarge { largest_mm } => {
-                    return beyond(size, largest_mm, context.rule.otherwise);
+                    return beyond(size, largest_mm, context.rule.otherwise, parts);
                 }
                 Lookup::SpanTooLong { limit_mm } => {
-                    return beyond(right - left, limit_mm, Otherwise::Refer);
+                    return beyond(right - left, limit_mm, Otherwise::Refer, parts);
                 }
             }
         }
@@ -238,12 +250,12 @@ pub(super) fn support_distance(
         Value::Length(length) => in_its_unit(measured, length, distance, right - left, bound),
         Value::Table(_) => Figure { value: measured, limit: distance, unit: Unit::Mm, bound },
     };
-    one(lo, hi, allowed, room, context, figure)
+    one(lo, hi, allowed, room, context, figure, parts)
 }
 
 /// Beyond what a table is made for.
-fn beyond(value: f64, limit: f64, otherwise: Otherwise) -> Answer {
-    Answer::Parts(smallvec![Answered {
+fn beyond(value: f64, limit: f64, otherwise: Otherwise, parts: &mut Parts) -> Reply {
+    parts.push(Answered {
         lo: value,
         hi: value,
         allowed: Intervals::at_most(limit),
@@ -252,7 +264,8 @@ fn beyond(value: f64, limit: f64, otherwise: Otherwise) -> Answer {
         otherwise,
         about: About::BeyondTable,
         figure: Some(Figure { value, limit, unit: Unit::Mm, bound: Bound::AtMost }),
-    }])
+    });
+    Reply::Parts
 }
 
 fn one(
@@ -262,8 +275,9 @@ fn one(
     room: Room,
     context: &Context<'_>,
     figure: Figure,
-) -> Answer {
-    Answer::Parts(smallvec![Answered {
+    parts: &mut Parts,
+) -> Reply {
+    parts.push(Answered {
         lo,
         hi,
         allowed,
@@ -272,5 +286,6 @@ fn one(
         otherwise: context.rule.otherwise,
         about: About::Nothing,
         figure: Some(figure),
-    }])
+    });
+    Reply::Parts
 }

@@ -12,14 +12,14 @@ pub(crate) use things::{Known, asked};
 use crate::interval::Intervals;
 use crate::pack::{Check, Fact, Otherwise, Pack, Rule, SpanBasis};
 use crate::subject::Subject;
-use smallvec::{SmallVec, smallvec};
+use smallvec::SmallVec;
 use wimble_model::{Bound, ObligationKind, Unit};
 
 /// How much a check may be missed: 0.05 mm and a hair, in favour of the cut.
 pub const HOLDS_MM: f64 = 0.05 + 1e-9;
 
-/// The parts of an answer: nearly always one.
-pub(crate) type Parts = SmallVec<[Answered; 1]>;
+/// The parts of an answer: nearly always one or two.
+pub(crate) type Parts = SmallVec<[Answered; 2]>;
 
 /// What a check says of a cut.
 #[derive(Debug, Clone)]
@@ -30,6 +30,20 @@ pub(crate) enum Answer {
     Missing(Missing),
     /// What it allows; every part has to hold.
     Parts(Parts),
+    /// Holds, but something has to be done besides.
+    Obliged { has_mm: f64, needs_mm: f64 },
+}
+
+/// The same with its parts in a list that the caller keeps: judging asks nothing more often, and
+/// an answer is too large to be handed from one function to the next.
+#[derive(Debug, Clone, Copy)]
+pub(crate) enum Reply {
+    /// It does not speak of this cut.
+    Silent,
+    /// A fact is missing.
+    Missing(Missing),
+    /// What it allows is in the list of parts.
+    Parts,
     /// Holds, but something has to be done besides.
     Obliged { obligation: ObligationKind, has_mm: f64, needs_mm: f64 },
 }
@@ -154,52 +168,65 @@ impl Context<'_> {
     }
 }
 
-/// Asks a rule's check about a cut. `when`, `after` and the kinds of cut are the caller's.
-pub(crate) fn answer(context: &Context<'_>, subject: &Subject<'_>) -> Answer {
+/// Asks a rule's check about a cut; what has to hold is added to `parts`, whose room a caller that
+/// asks a thousand times keeps. `when`, `after` and the kinds of cut are the caller's.
+pub(crate) fn reply(context: &Context<'_>, subject: &Subject<'_>, parts: &mut Parts) -> Reply {
     let rule = context.rule;
     match &rule.check {
         Check::Zone { from, to, datum, part } => {
-            along::zone(context, subject, from, to, *datum, *part)
+            along::zone(context, subject, from, to, *datum, *part, parts)
         }
-        Check::KeepOut(what) => along::keep_out(context, subject, what),
+        Check::KeepOut(what) => along::keep_out(context, subject, what, parts),
         Check::SupportDistance { bound, value, part } => {
-            along::support_distance(context, subject, *bound, value, *part)
+            along::support_distance(context, subject, *bound, value, *part, parts)
         }
-        Check::Size { of, at_most } => across::size(context, subject, *of, at_most),
+        Check::Size { of, at_most } => across::size(context, subject, *of, at_most, parts),
         Check::Level { at_most, refer_to } => {
-            across::level(context, subject, at_most, refer_to.as_ref())
+            across::level(context, subject, at_most, refer_to.as_ref(), parts)
         }
-        Check::Edge { of, at_least } => across::edge(context, subject, *of, at_least),
-        Check::Left { along, at_least } => across::left(context, subject, *along, at_least),
+        Check::Edge { of, at_least } => across::edge(context, subject, *of, at_least, parts),
+        Check::Left { along, at_least } => across::left(context, subject, *along, at_least, parts),
         Check::Apart { with, measure, at_least, times_larger } => {
-            pairs::apart(context, subject, *with, *measure, at_least.as_ref(), *times_larger)
+            let at_least = at_least.as_ref();
+            pairs::apart(context, subject, *with, *measure, at_least, *times_larger, parts)
         }
         Check::BothEdges { gap, same_half } => {
-            pairs::both_edges(context, subject, gap.as_ref(), *same_half)
+            pairs::both_edges(context, subject, gap.as_ref(), *same_half, parts)
         }
         Check::Count { kinds, ignore_under, at_most } => {
-            pairs::count(context, subject, *kinds, ignore_under, *at_most)
+            pairs::count(context, subject, *kinds, ignore_under, *at_most, parts)
         }
         Check::Forbid { kinds } => {
-            if kinds.has(subject.mark.kind) {
-                Answer::Parts(smallvec![Answered {
-                    lo: 0.0,
-                    hi: 0.0,
-                    allowed: Intervals::none(),
-                    axis: Axis::Fixed,
-                    room: Room::Never,
-                    otherwise: rule.otherwise,
-                    about: About::Nothing,
-                    figure: None,
-                }])
-            } else {
-                Answer::Silent
+            if !kinds.has(subject.mark.kind) {
+                return Reply::Silent;
             }
+            parts.push(Answered {
+                lo: 0.0,
+                hi: 0.0,
+                allowed: Intervals::none(),
+                axis: Axis::Fixed,
+                room: Room::Never,
+                otherwise: rule.otherwise,
+                about: About::Nothing,
+                figure: None,
+            });
+            Reply::Parts
         }
-        Check::Member(condition) => things::member(context, subject, condition),
+        Check::Member(condition) => things::member(context, subject, condition, parts),
         Check::Oblige { of, at_least, obligation } => {
             across::oblige(context, subject, *of, at_least, *obligation)
         }
+    }
+}
+
+/// The same with its parts.
+pub(crate) fn answer(context: &Context<'_>, subject: &Subject<'_>) -> Answer {
+    let mut parts = Parts::new();
+    match reply(context, subject, &mut parts) {
+        Reply::Silent => Answer::Silent,
+        Reply::Missing(missing) => Answer::Missing(missing),
+        Reply::Parts => Answer::Parts(parts),
+        Reply::Obliged { has_mm, needs_mm, .. } => Answer::Obliged { has_mm, needs_mm },
     }
 }
 

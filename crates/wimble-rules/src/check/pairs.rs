@@ -1,11 +1,10 @@
 //! Checks of a cut against its neighbours in the member.
 
-use super::{About, Answer, Answered, Axis, Context, Figure, Parts, Room};
+use super::{About, Answered, Axis, Context, Figure, Parts, Reply, Room};
 use crate::expression::Length;
 use crate::interval::Intervals;
 use crate::pack::{KindSet, Otherwise, Spacing, With};
 use crate::subject::{Mark, Subject};
-use smallvec::smallvec;
 use wimble_model::{Bound, CutKind, Unit};
 
 /// Every neighbour is far enough away.
@@ -16,13 +15,14 @@ pub(super) fn apart(
     measure: Spacing,
     at_least: Option<&Length>,
     times_larger: f64,
-) -> Answer {
+    parts: &mut Parts,
+) -> Reply {
     let given = subject.given(context.basis());
     let fixed = match at_least {
         None => 0.0,
         Some(length) => match length.mm(&given) {
             Some(mm) => mm,
-            None => return Answer::Missing(super::along::no_span(subject)),
+            None => return Reply::Missing(super::along::no_span(subject)),
         },
     };
     let mark = &subject.mark;
@@ -34,12 +34,11 @@ pub(super) fn apart(
                 || (cut.has(other.kind) && with.has(mark.kind))
         }
     };
-    let mut parts: Parts = Parts::new();
     for other in subject.others().filter(counts) {
         let limit = fixed + times_larger * mark.diameter().max(other.diameter());
         parts.push(beside(context, mark, other, measure, limit));
     }
-    Answer::Parts(parts)
+    Reply::Parts
 }
 
 /// The distance to one neighbour, and where it would be enough.
@@ -112,22 +111,22 @@ pub(super) fn both_edges(
     subject: &Subject<'_>,
     gap: Option<&Length>,
     same_half: Option<Otherwise>,
-) -> Answer {
+    parts: &mut Parts,
+) -> Reply {
     let mark = &subject.mark;
     let opposite = match mark.kind {
         CutKind::TopNotch => CutKind::BottomNotch,
         CutKind::BottomNotch => CutKind::TopNotch,
-        _ => return Answer::Silent,
+        _ => return Reply::Silent,
     };
     let given = subject.given(context.basis());
     let gap = match gap {
         None => None,
         Some(gap) => match gap.mm(&given) {
             Some(mm) => Some(mm),
-            None => return Answer::Missing(super::along::no_span(subject)),
+            None => return Reply::Missing(super::along::no_span(subject)),
         },
     };
-    let mut parts: Parts = Parts::new();
     for other in subject.others().filter(|other| other.kind == opposite) {
         let between = (other.x0 - mark.x1).max(mark.x0 - other.x1);
         if let Some(gap) = gap {
@@ -172,7 +171,7 @@ pub(super) fn both_edges(
             });
         }
     }
-    Answer::Parts(parts)
+    Reply::Parts
 }
 
 /// How many per span.
@@ -182,22 +181,23 @@ pub(super) fn count(
     kinds: KindSet,
     ignore_under: &Length,
     at_most: u32,
-) -> Answer {
+    parts: &mut Parts,
+) -> Reply {
     let given = subject.given(context.basis());
     let Some(least) = ignore_under.mm(&given) else {
-        return Answer::Missing(super::along::no_span(subject));
+        return Reply::Missing(super::along::no_span(subject));
     };
     let counts = |mark: &Mark| {
         kinds.has(mark.kind) && mark.diameter() >= least - super::HOLDS_MM && mark.diameter() > 0.0
     };
     if !counts(&subject.mark) {
-        return Answer::Silent;
+        return Reply::Silent;
     }
     let same_span = |mark: &&Mark| subject.view.span_at(mark.mid_x()) == subject.span;
     let number = 1 + subject.others().filter(|mark| counts(mark)).filter(same_span).count();
     let number = f64::from(u32::try_from(number).unwrap_or(u32::MAX));
     let limit = f64::from(at_most);
-    Answer::Parts(smallvec![Answered {
+    parts.push(Answered {
         lo: number,
         hi: number,
         allowed: Intervals::at_most(limit),
@@ -206,5 +206,6 @@ pub(super) fn count(
         otherwise: context.rule.otherwise,
         about: About::Nothing,
         figure: Some(Figure { value: number, limit, unit: Unit::Count, bound: Bound::AtMost }),
-    }])
+    });
+    Reply::Parts
 }

@@ -1,13 +1,12 @@
 //! Facts of the member and of the services in a cut.
 
-use super::{About, Answer, Answered, Axis, Context, Figure, Missing, Room};
+use super::{About, Answered, Axis, Context, Figure, Missing, Parts, Reply, Room};
 use crate::interval::Intervals;
 use crate::pack::{
     Condition, Fact, Range, SpanBasis, Test, kind_known, load_word, make_word, place_word,
     role_word, shape_word,
 };
 use crate::subject::{Subject, View, service_bit, trade_bit};
-use smallvec::smallvec;
 use wimble_model::{Bound, DeckLoad, Member, Section, Unit};
 
 /// What is known or assumed beyond the model.
@@ -34,12 +33,13 @@ pub(super) fn member(
     context: &Context<'_>,
     subject: &Subject<'_>,
     condition: &Condition,
-) -> Answer {
+    parts: &mut Parts,
+) -> Reply {
     let basis = context.basis();
     let (lo, allowed, room, figure) = match &condition.test {
         Test::Lengths(range) => {
             let Some(value) = length(subject, condition.fact, basis) else {
-                return Answer::Missing(super::along::no_span(subject));
+                return Reply::Missing(super::along::no_span(subject));
             };
             let given = subject.given(basis);
             let least = range.at_least.as_ref().and_then(|l| l.mm(&given));
@@ -48,7 +48,7 @@ pub(super) fn member(
         }
         Test::Figures(range) => {
             let Some(value) = figure_of(subject, condition.fact) else {
-                return Answer::Missing(super::along::no_span(subject));
+                return Reply::Missing(super::along::no_span(subject));
             };
             let unit = if condition.fact == Fact::SpanToDepth { Unit::Depth } else { Unit::Count };
             let (lo, allowed, room, figure) = bounds(value, range.at_least, range.at_most, unit);
@@ -56,13 +56,13 @@ pub(super) fn member(
         }
         Test::Words { .. } | Test::YesNo(_) => {
             match asked(context.known, subject, condition, basis) {
-                Err(missing) => return Answer::Missing(missing),
+                Err(missing) => return Reply::Missing(missing),
                 Ok(true) => (0.0, Intervals::all(), Room::Plain, None),
                 Ok(false) => (0.0, Intervals::none(), Room::Never, None),
             }
         }
     };
-    Answer::Parts(smallvec![Answered {
+    parts.push(Answered {
         lo,
         hi: lo,
         allowed,
@@ -71,7 +71,8 @@ pub(super) fn member(
         otherwise: context.rule.otherwise,
         about: the_load(subject, condition).map_or(About::Nothing, About::Load),
         figure,
-    }])
+    });
+    Reply::Parts
 }
 
 const fn other(room: Room) -> Room {

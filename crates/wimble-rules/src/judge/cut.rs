@@ -1,13 +1,16 @@
 //! One cut in one view of its member, by every pack that applies.
 
+use super::brief::{Asked, Brief, BriefFor, PackBrief};
 use super::{Broken, Cause, Outcome};
 use crate::check::{
-    Answer, Answered, Context, Known, Missing, Parts, Room, answer, asked, speaks_of,
+    Answer, Answered, Context, Known, Missing, Parts, Reply, Room, answer, asked, reply, speaks_of,
 };
 use crate::pack::{Check, Fact, Otherwise, Pack, PackSet, Rule};
 use crate::subject::{Mark, Subject, View};
 use smallvec::SmallVec;
+use std::cell::RefCell;
 use std::collections::BTreeSet;
+use std::rc::Rc;
 use wimble_model::{CutKind, CutShape, Member, Verdict};
 
 /// The packs that apply to a member.
@@ -84,7 +87,11 @@ pub(crate) struct Judge<'j, 'p> {
     pub(crate) selected: &'j Selected<'p>,
     pub(crate) known: Known,
     pub(crate) allow: &'j BTreeSet<String>,
+    briefs: RefCell<SmallVec<[(BriefFor, Rc<Brief<'p>>); MOST_BRIEFS]>>,
 }
+
+/// Briefs that are kept: two kinds of cut in two spans, read in two ways.
+const MOST_BRIEFS: usize = 8;
 
 /// What one option of a group comes to.
 struct OptionOutcome<'p> {
@@ -93,10 +100,19 @@ struct OptionOutcome<'p> {
     room: f64,
     spoke: bool,
     missing: Option<(&'p Rule, Missing)>,
-    worst: Option<(&'p Rule, Answered)>,
+    worst: Option<(&'p Rule, Box<Answered>)>,
 }
 
-impl<'p> Judge<'_, 'p> {
+impl<'j, 'p> Judge<'j, 'p> {
+    /// A judge of one member, by the packs chosen for it.
+    pub(crate) fn new(
+        selected: &'j Selected<'p>,
+        known: Known,
+        allow: &'j BTreeSet<String>,
+    ) -> Self {
+        Self { selected, known, allow, briefs: RefCell::default() }
+    }
+
     /// The verdict alone.
     pub(crate) fn verdict(&self, view: &View<'_>, mark: Mark, neighbours: &[Mark]) -> Verdict {
         self.cut(view, mark, neighbours).verdict
@@ -110,9 +126,30 @@ impl<'p> Judge<'_, 'p> {
 
     /// The same of a subject whose span is given.
     pub(crate) fn subject(&self, subject: &Subject<'_>) -> Outcome<'p> {
+        self.by(&self.brief(subject), subject)
+    }
+
+    /// The rules to ask of a subject; what was asked of the last like it is kept.
+    fn brief(&self, subject: &Subject<'_>) -> Rc<Brief<'p>> {
+        let wanted = BriefFor::of(subject);
+        let mut briefs = self.briefs.borrow_mut();
+        if let Some((_, brief)) = briefs.iter().find(|(known, _)| *known == wanted) {
+            return Rc::clone(brief);
+        }
+        let brief = Rc::new(Brief::new(self.selected, self.known, self.allow, subject));
+        // A member that tapers has another depth at every cut.
+        if briefs.len() == MOST_BRIEFS {
+            briefs.clear();
+        }
+        briefs.push((wanted, Rc::clone(&brief)));
+        brief
+    }
+
+    /// What is said of a subject by the rules of a brief.
+    pub(super) fn by(&self, brief: &Brief<'p>, subject: &Subject<'_>) -> Outcome<'p> {
         let mut outcome = Outcome::default();
         let mut spoke = false;
-        for pack in &self.selected.packs {
+        for pack in &brief.packs {
             spoke |= self.pack(pack, subject, &mut outcome);
         }
         let (otherwise, cause) = match self.selected.missing {
@@ -126,30 +163,32 @@ impl<'p> Judge<'_, 'p> {
     }
 
     /// One pack; whether one of its rules spoke of the cut.
-    fn pack(&self, pack: &'p Pack, subject: &Subject<'_>, outcome: &mut Outcome<'p>) -> bool {
+    fn pack(
+        &self,
+        brief: &PackBrief<'p>,
+        subject: &Subject<'_>,
+        outcome: &mut Outcome<'p>,
+    ) -> bool {
+        let pack = brief.pack;
         let mut spoke = pack.free.has(subject.mark.kind);
         let mut in_scope = true;
-        for rule in pack.rules.iter().filter(|rule| rule.is_scope()) {
+        for rule in &brief.scope {
             if let Some(held) = self.single(pack, rule, subject, outcome) {
                 in_scope &= held;
             }
         }
         spoke |= !in_scope;
-        let mut groups: SmallVec<[&str; 4]> = SmallVec::new();
-        for rule in pack.rules.iter().filter(|rule| !rule.is_scope()) {
-            if !in_scope && !rule.always {
-                continue;
-            }
-            match &rule.group {
-                None => {
+        for asked in &brief.asked {
+            match asked {
+                Asked::Alone(rule) if in_scope || rule.always => {
                     let held = self.single(pack, rule, subject, outcome);
                     spoke |= held.is_some() && speaks_for(rule);
                 }
-                Some(group) if !groups.contains(&group.as_str()) => {
-                    groups.push(group);
-                    spoke |= self.group(pack, group, in_scope, subject, outcome);
+                Asked::Alone(_) => {}
+                Asked::Group(rules) => {
+                    let rules = rules.iter().copied().filter(|rule| in_scope || rule.always);
+                    spoke |= self.group(pack, rules, subject, outcome);
                 }
-                Some(_) => {}
             }
         }
         spoke
@@ -199,11 +238,14 @@ impl<'p> Judge<'_, 'p> {
         match self.speaks(pack, rule, subject) {
             Ok(false) => true,
             Err(_) => false,
-            Ok(true) => match answer(&self.context(pack, rule), subject) {
-                Answer::Parts(parts) => parts.iter().all(|part| part.room.holds()),
-                Answer::Missing(_) => false,
-                Answer::Silent | Answer::Obliged { .. } => true,
-            },
+            Ok(true) => {
+                let mut parts = Parts::new();
+                match reply(&self.context(pack, rule), subject, &mut parts) {
+                    Reply::Parts => parts.iter().all(|part| part.room.holds()),
+                    Reply::Missing(_) => false,
+                    Reply::Silent | Reply::Obliged { .. } => true,
+                }
+            }
         }
     }
 
@@ -212,11 +254,17 @@ impl<'p> Judge<'_, 'p> {
     }
 
     /// What a rule answers, if it speaks of the subject.
-    pub(crate) fn asks(&self, pack: &'p Pack, rule: &'p Rule, subject: &Subject<'_>) -> Answer {
+    fn asks(
+        &self,
+        pack: &'p Pack,
+        rule: &'p Rule,
+        subject: &Subject<'_>,
+        parts: &mut Parts,
+    ) -> Reply {
         match self.speaks(pack, rule, subject) {
-            Ok(false) => Answer::Silent,
-            Err(missing) => Answer::Missing(missing),
-            Ok(true) => answer(&self.context(pack, rule), subject),
+            Ok(false) => Reply::Silent,
+            Err(missing) => Reply::Missing(missing),
+            Ok(true) => reply(&self.context(pack, rule), subject, parts),
         }
     }
 
@@ -242,9 +290,10 @@ impl<'p> Judge<'_, 'p> {
         subject: &Subject<'_>,
         outcome: &mut Outcome<'p>,
     ) -> Option<bool> {
-        match self.asks(pack, rule, subject) {
-            Answer::Silent => None,
-            Answer::Missing(missing) => {
+        let mut parts = Parts::new();
+        match self.asks(pack, rule, subject, &mut parts) {
+            Reply::Silent => None,
+            Reply::Missing(missing) => {
                 if rule.otherwise == Otherwise::Note {
                     return None;
                 }
@@ -256,34 +305,26 @@ impl<'p> Judge<'_, 'p> {
                 push(outcome, subject, Otherwise::Unknown, cause);
                 Some(false)
             }
-            Answer::Obliged { obligation, has_mm, needs_mm } => {
+            Reply::Obliged { obligation, has_mm, needs_mm } => {
                 outcome.obliged.push((pack, rule, obligation, has_mm, needs_mm));
                 Some(true)
             }
-            Answer::Parts(parts) if parts.is_empty() => None,
-            Answer::Parts(parts) => {
+            Reply::Parts if parts.is_empty() => None,
+            Reply::Parts => {
                 let counts =
                     rule.otherwise != Otherwise::Note && !matches!(rule.check, Check::Member(_));
                 let mut held = true;
-                let mut kept = Parts::new();
-                for part in parts {
+                for part in &parts {
                     if let (Room::Mm(mm), true) = (part.room, counts) {
                         outcome.room(mm);
                     }
-                    if part.room.holds() {
-                        continue;
-                    }
-                    held = false;
-                    // Two bands about one thing: the worse is said.
-                    match kept.iter_mut().find(|k| k.about == part.about) {
-                        Some(old) if part.otherwise > old.otherwise => *old = part,
-                        Some(_) => {}
-                        None => kept.push(part),
-                    }
+                    held &= part.room.holds();
                 }
-                for part in kept {
-                    let otherwise = part.otherwise;
-                    push(outcome, subject, otherwise, Cause::Part { pack, rule, part });
+                if !held {
+                    for part in broken_parts(parts) {
+                        let otherwise = part.otherwise;
+                        push(outcome, subject, otherwise, Cause::Part { pack, rule, part });
+                    }
                 }
                 Some(held)
             }
@@ -294,23 +335,19 @@ impl<'p> Judge<'_, 'p> {
     fn group(
         &self,
         pack: &'p Pack,
-        group: &str,
-        in_scope: bool,
+        rules: impl Iterator<Item = &'p Rule>,
         subject: &Subject<'_>,
         outcome: &mut Outcome<'p>,
     ) -> bool {
-        let rules = || {
-            pack.rules
-                .iter()
-                .filter(|rule| rule.group.as_deref() == Some(group) && (in_scope || rule.always))
-        };
+        let mut parts = Parts::new();
         let mut options: SmallVec<[OptionOutcome<'p>; 3]> = SmallVec::new();
-        for rule in rules() {
+        for rule in rules {
             let name = rule.option.as_deref().unwrap_or_default();
-            let (missing, parts) = match self.asks(pack, rule, subject) {
-                Answer::Silent | Answer::Obliged { .. } => continue,
-                Answer::Missing(missing) => (Some(missing), Parts::new()),
-                Answer::Parts(parts) => (None, parts),
+            parts.clear();
+            let missing = match self.asks(pack, rule, subject, &mut parts) {
+                Reply::Silent | Reply::Obliged { .. } => continue,
+                Reply::Missing(missing) => Some(missing),
+                Reply::Parts => None,
             };
             let at = options.iter().position(|o| o.name == name).unwrap_or_else(|| {
                 options.push(OptionOutcome {
@@ -329,7 +366,7 @@ impl<'p> Judge<'_, 'p> {
                 option.verdict = option.verdict.max(Otherwise::Unknown);
                 option.missing.get_or_insert((rule, missing));
             }
-            for part in parts {
+            for part in &parts {
                 let room = match part.room {
                     Room::Mm(mm) => mm,
                     Room::Never => f64::NEG_INFINITY,
@@ -341,11 +378,11 @@ impl<'p> Judge<'_, 'p> {
                 }
                 let worse = option.worst.as_ref().is_none_or(|(_, old)| {
                     part.otherwise > old.otherwise
-                        || (part.otherwise == old.otherwise && less_room(&part, old))
+                        || (part.otherwise == old.otherwise && less_room(part, old))
                 });
                 option.verdict = option.verdict.max(part.otherwise);
                 if worse {
-                    option.worst = Some((rule, part));
+                    option.worst = Some((rule, Box::new(part.clone())));
                 }
             }
         }
@@ -360,6 +397,7 @@ impl<'p> Judge<'_, 'p> {
         }
         match (best.worst, best.missing) {
             (Some((rule, part)), _) if part.otherwise == best.verdict => {
+                let part = *part;
                 push(outcome, subject, best.verdict, Cause::Part { pack, rule, part });
             }
             (_, Some((rule, missing))) => {
@@ -370,6 +408,19 @@ impl<'p> Judge<'_, 'p> {
         }
         true
     }
+}
+
+/// The parts that do not hold; of two bands about one thing the worse.
+fn broken_parts(parts: Parts) -> Parts {
+    let mut kept = Parts::new();
+    for part in parts.into_iter().filter(|part| !part.room.holds()) {
+        match kept.iter_mut().find(|k| k.about == part.about) {
+            Some(old) if part.otherwise > old.otherwise => *old = part,
+            Some(_) => {}
+            None => kept.push(part),
+        }
+    }
+    kept
 }
 
 /// Whether a rule's word is enough for a pass: a note, a duty, a fact of the member or a

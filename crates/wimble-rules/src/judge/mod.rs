@@ -1,5 +1,6 @@
 //! From cuts to verdicts and findings, member by member.
 
+mod brief;
 mod broken;
 mod cut;
 mod findings;
@@ -174,7 +175,7 @@ fn judge_member(
         .map(|&n| Mark::of(n, &situation.cuts[n as usize], situation.services))
         .collect();
     let selected = select(packs, member, known);
-    let judge = Judge { selected: &selected, known, allow: &settings.allow };
+    let judge = Judge::new(&selected, known, &settings.allow);
     let mut judged = Vec::with_capacity(cuts.len());
     let mut broken = Vec::new();
     for &mark in &marks {

@@ -73,7 +73,7 @@ pub struct PipeFit {
 pub fn limits(member: &Member, packs: &PackSet, settings: &RuleSettings) -> Limits {
     let known = Known::of(settings);
     let selected = select(packs, member, known);
-    let judge = Judge { selected: &selected, known, allow: &settings.allow };
+    let judge = Judge::new(&selected, known, &settings.allow);
     let kinds: &[CutKind] = match member.section {
         Section::IJoist { .. } => &[CutKind::WebHole],
         Section::OpenWeb { .. } => &[CutKind::BetweenWebs],
