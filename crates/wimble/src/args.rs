@@ -81,6 +81,11 @@ pub(crate) struct Check {
     /// From which verdict on the exit code is 1 (over the settings)
     #[arg(long, value_enum)]
     pub(crate) fail_on: Option<FailOn>,
+    /// A member that the drawings (-o FILE.svg, -o FILE.png) show, by its GlobalId or name, with
+    /// or without findings; several times for several. Without it they show those that need
+    /// attention
+    #[arg(long = "member", value_name = "GUID|NAME")]
+    pub(crate) drawn: Vec<String>,
     /// A site sheet of cuts measured in members of the models: what is there is judged, and set
     /// beside what was planned
     #[arg(long, value_name = "SHEET")]

@@ -202,6 +202,19 @@ impl<'a> Output<'a> {
         !matches!(self.writer.way, Way::Report(_))
     }
 
+    /// Whether it holds elevations, and so may be of members that are named.
+    pub(crate) fn is_drawing(&self) -> bool {
+        matches!(self.writer.name, "svg" | "png")
+    }
+
+    /// Writes a drawing in place of the usual one.
+    pub(crate) fn draw(&self, svg: &str) -> Result<()> {
+        put(self.file, |out| match self.writer.name {
+            "png" => dots(out, |drawn| drawn.write_all(svg.as_bytes())),
+            _ => out.write_all(svg.as_bytes()),
+        })
+    }
+
     /// Whether the cuts have to be worked out as they are marked.
     pub(crate) fn is_marking(&self) -> bool {
         self.writer.name.starts_with("marking.")

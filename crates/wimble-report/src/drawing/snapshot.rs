@@ -54,7 +54,7 @@ pub fn snapshot_svg(
         let view = view(report, drawn, member, cut);
         y += view.draw(&mut svg, [MARGIN, y + 6.0], [WIDTH - 2.0 * MARGIN, ROOM]) + 6.0;
         if drawn.frame.x.z.abs() > 0.5 {
-            let text = "The member stands upright; it is drawn lying, its upper end at the right.";
+            let text = "Below, the member is drawn lying, its upper end at the right.";
             svg.text([MARGIN, y], Anchor::Start, ink::INK, text);
             y += ink::LINE;
         }

@@ -1,7 +1,7 @@
 //! `wimble limits`: what is allowed in one member, or over a range of members.
 
 mod chart;
-mod drawing;
+pub(super) mod drawing;
 mod member;
 pub(crate) mod page;
 mod range;
