@@ -83,6 +83,9 @@ fn best(
     packs: &PackSet,
     settings: &RuleSettings,
 ) -> Verdict {
+    if member.spans.is_empty() {
+        return Verdict::Unknown;
+    }
     [Verdict::Unknown, Verdict::Refer]
         .into_iter()
         .find(|&target| !windows_for(member, probe, stay, packs, settings, target).is_empty())

@@ -39,7 +39,7 @@ fn moved(svg: &mut Svg, sheet: &Sheet, cut: &Cut, by: Proposal) {
     } else {
         (sheet.x(x1) + 6.0, Anchor::Start)
     };
-    svg.text([at, level - 3.0], anchor, ink::ALLOWED, &text);
+    svg.text([at, level + 11.0], anchor, ink::ALLOWED, &text);
 }
 
 /// The outline of a cut, moved.
