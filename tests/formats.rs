@@ -375,6 +375,32 @@ fn every_format_carries_its_evidence() {
     }
 }
 
+/// The checks that the formats are held against can fail: what is wrong is told.
+#[test]
+fn what_is_wrong_in_a_file_is_told_by_the_same_checks() {
+    let Some(shared) = shared("checks") else { return };
+    let site = Site::floor(WIDE);
+    // Topics of one version against the schemas of the other.
+    let file = site.write("two.bcf", &[]);
+    let seen = python("topics.py", &[&file, &shared.0.join("standards/bcf/3.0/schemas")]);
+    assert!(!faults(&seen["faults"]).is_empty());
+    let xsd = shared.0.join("standards/junit/jenkins-junit-10.xsd");
+    let text = site
+        .text("junit:tests.xml", &[])
+        .replace("<failure", "<wrong")
+        .replace("</failure", "</wrong");
+    let wrong = site.at("wrong.xml");
+    fs::write(&wrong, text).expect("written");
+    assert!(!faults(&python("valid.py", &[&xsd, &wrong])).is_empty());
+    let schema = fs::read(shared.0.join("standards/sarif/sarif-schema-2.1.0.json"));
+    let schema: Value = serde_json::from_slice(&schema.expect("schema")).expect("JSON");
+    let validator = jsonschema::validator_for(&schema).expect("a schema");
+    let mut log: Value = serde_json::from_str(&site.text("log.sarif", &[])).expect("JSON");
+    assert!(validator.is_valid(&log));
+    log["runs"][0]["results"][0]["level"] = "grave".into();
+    assert!(!validator.is_valid(&log));
+}
+
 // ---- Names are only names -------------------------------------------------------------------------
 
 /// Sheets, records and plans, which are pages and tables too.
