@@ -224,7 +224,7 @@ pub(crate) struct Limits {
     /// How the result is printed
     #[arg(long, value_enum, default_value_t = Format::Terminal)]
     pub(crate) format: Format,
-    /// Also write a drawing to scale (.svg) or the figures (.json)
+    /// Also write a drawing to scale (.svg, .png) or the figures (.json)
     #[arg(short, long = "output", value_name = "FILE")]
     pub(crate) outputs: Vec<PathBuf>,
 }

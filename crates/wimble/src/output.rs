@@ -150,7 +150,7 @@ const WRITERS: &[Writer] = &[
 ];
 
 /// Dots of the pictures for each unit of a drawing.
-const SHARP: f32 = 2.0;
+pub(crate) const SHARP: f32 = 2.0;
 
 /// A drawing as PNG.
 fn dots(out: &mut dyn Write, draw: impl FnOnce(&mut Vec<u8>) -> io::Result<()>) -> io::Result<()> {

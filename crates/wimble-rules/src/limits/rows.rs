@@ -43,6 +43,9 @@ pub struct LimitRow {
     pub rules: Vec<String>,
 }
 
+/// A place shorter than this is none: it is left over where bearings and ends meet.
+const LEAST_MM: f64 = 0.001;
+
 /// Sizes to ask about: those of a table, where a table rules; else one, since nothing depends on
 /// it.
 pub(super) fn sizes(selected: &Selected<'_>, member: &Member, kind: CutKind) -> Vec<f64> {
@@ -286,7 +289,7 @@ fn row(member: &Member, kind: CutKind, option: Option<String>, gathered: Gathere
         allowed
             .and(&reach)
             .iter()
-            .filter(|(from, to)| to > from)
+            .filter(|(from, to)| to - from > LEAST_MM)
             .map(|(from, to)| [from - origin, to - origin])
             .collect()
     };

@@ -36,7 +36,8 @@ pub(super) fn of(asked: &Asked, told: &Told<'_>, width: usize) -> String {
         let rules = rules.map(|row| vec![kind(row), row.rules.join(" ")]);
         text.push_str(&table::text(2, &rules.collect::<Vec<_>>(), width));
     }
-    if told.limits.rows.iter().all(|row| row.verdict != Verdict::Pass) {
+    let mut usual = told.limits.rows.iter().filter(|row| row.usual);
+    if usual.all(|row| row.verdict != Verdict::Pass) {
         text.push_str("\nNo cut of this member passes by the rules in force.\n");
     }
     if !rest.is_empty() {
@@ -114,7 +115,7 @@ fn besides_each_other(told: &Told<'_>, unit: TapeUnit) -> Vec<Vec<String>> {
             _ => "clear",
         };
         let half = row.same_half.map_or_else(String::new, |word| {
-            format!("; further apart in the same half of the span {word}")
+            format!("; further apart in the same half of the span: {word}")
         });
         let beside = if row.beside.is_empty() { &row.cut } else { &row.beside };
         rows.push(vec![
