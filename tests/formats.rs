@@ -383,13 +383,14 @@ fn with_wide_cameras(from: &Path, to: &Path) {
         let mut entry = old.by_index(at).expect("an entry");
         let mut bytes = Vec::new();
         std::io::Read::read_to_end(&mut entry, &mut bytes).expect("read");
-        if entry.name().ends_with(".bcfv") {
+        let name = entry.name().expect("its name").into_owned();
+        if name.ends_with(".bcfv") {
             let text = String::from_utf8(bytes).expect("XML");
             let (head, rest) = text.split_once("<FieldOfView>").expect("a camera");
             let (_, tail) = rest.split_once("</FieldOfView>").expect("its end");
             bytes = format!("{head}<FieldOfView>300</FieldOfView>{tail}").into_bytes();
         }
-        new.start_file(entry.name(), zip::write::SimpleFileOptions::default()).expect("begun");
+        new.start_file(name, zip::write::SimpleFileOptions::default()).expect("begun");
         std::io::Write::write_all(&mut new, &bytes).expect("written");
     }
     new.finish().expect("closed");
