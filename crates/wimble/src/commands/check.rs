@@ -2,6 +2,7 @@
 
 use super::{CLEAN, FINDINGS, NOT_CHECKED, apply, compare, limits, named, screen};
 use crate::args::{self, Align, Format, Models};
+use crate::check::Checked;
 use crate::check::{Checked, check_all};
 use crate::output::Output;
 use crate::source::{self, Source};
@@ -16,7 +17,10 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
     let outputs =
         arguments.outputs.iter().map(|given| Output::parse(given)).collect::<Result<Vec<_>>>()?;
     if !arguments.drawn.is_empty() && !outputs.iter().any(Output::is_drawing) {
-        bail!("--member {}: say where to draw it: -o FILE.svg or -o FILE.png", arguments.drawn[0]);
+        anyhow::bail!(
+            "--member {}: say where to draw it: -o FILE.svg or -o FILE.png",
+            arguments.drawn[0]
+        );
     }
     let mut settings = settings(&arguments.models)?;
     settings.fail_on = arguments.fail_on.unwrap_or(settings.fail_on);
