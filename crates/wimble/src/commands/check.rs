@@ -3,11 +3,10 @@
 use super::{CLEAN, FINDINGS, NOT_CHECKED, apply, compare, limits, named, screen};
 use crate::args::{self, Align, Format, Models};
 use crate::check::Checked;
-use crate::check::{Checked, check_all};
 use crate::output::Output;
 use crate::source::{self, Source};
-use crate::{Settings, moment};
-use anyhow::{Context, Result, bail};
+use crate::{Settings, check::check_all, moment};
+use anyhow::{Context, Result};
 use std::io::{self, BufWriter, Write};
 use std::path::Path;
 use wimble_report::{Baseline, Report, bcf, drawing, json, terminal};
