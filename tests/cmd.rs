@@ -283,3 +283,41 @@ fn a_sheet_says_the_same_as_the_model_that_it_measures() {
         }
     }
 }
+
+#[test]
+fn a_member_is_drawn_by_name_with_findings_or_without() {
+    let folder = tempfile::tempdir().unwrap();
+    let drawn = |name: &str, file: &str| {
+        let path = folder.path().join(file);
+        let output = run(&["check", FLOOR, "--member", name, "-o", path.to_str().unwrap()]);
+        assert!(matches!(output.status.code(), Some(0 | 1)), "{output:?}");
+        std::fs::read(path).unwrap()
+    };
+    let report: serde_json::Value =
+        serde_json::from_slice(&run(&["check", FLOOR, "--format", "json"]).stdout).unwrap();
+    let cuts = report["cuts"].as_array().unwrap();
+    for member in report["members"].as_array().unwrap() {
+        let name = member["name"].as_str().unwrap();
+        let svg = String::from_utf8(drawn(name, "one.svg")).unwrap();
+        assert!(svg.contains(&format!("<title>{name}</title>")), "{name}");
+        // Every cut of it, no cut of another.
+        let own = cuts.iter().filter(|cut| cut["member"] == member["id"]).count();
+        let marks = (1..9).filter(|n| svg.contains(&format!(">{name}/{n} · "))).count();
+        assert_eq!(marks, own, "{name}");
+        // Where it may be cut is told whatever was found.
+        assert!(svg.contains("url(#allowed)"), "{name}");
+        // The same by its GlobalId.
+        let guid = member["guid"].as_str().unwrap();
+        let by_guid = String::from_utf8(drawn(guid, "two.svg")).unwrap();
+        assert_eq!(by_guid.replace(guid, name), svg);
+    }
+    assert!(drawn("J1", "one.png").starts_with(b"\x89PNG"));
+    // A name that several have.
+    let twice = folder.path().join("twice.ifc");
+    let text = std::fs::read_to_string(FLOOR).unwrap().replace("'J2'", "'J1'");
+    std::fs::write(&twice, text).unwrap();
+    let output = run(&["check", twice.to_str().unwrap(), "--member", "J1", "-o", "x.svg"]);
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("2 members are called `J1`: name the GlobalId, "), "{said}");
+}

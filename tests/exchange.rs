@@ -364,6 +364,49 @@ fn of_floor(floor: &Floor, report: &Value, cut: &Value) -> f64 {
     }
 }
 
+/// A floor whose names would break out of a string, of a line, of the alphabet of the file.
+fn hostile() -> Vec<u8> {
+    let text = fs::read_to_string(top().join("tests/cmd/check.in/floor.ifc")).unwrap();
+    let long = "x".repeat(3000);
+    text.replace("'J1'", "'it''s); DROP #1=IFCWALL(''x'');'")
+        .replace("'J2'", "'\\X2\\202E062706280000\\X0\\ <script>alert(1)</script>'")
+        .replace("'J3'", &format!("'back\\\\slash {long}'"))
+        .replace("'Cold water'", "'\\X\\1B[31m\\X\\07\\X\\0A#2=IFCWALL();\\X4\\0001F6B0\\X0\\'")
+        .replace("'Heating flow'", "'ENDSEC; END-ISO-10303-21; /* '")
+        .replace("'First floor'", "'../../evil & co'''")
+        .into_bytes()
+}
+
+#[test]
+fn hostile_names_are_only_text_in_what_is_written_back() {
+    let case = Case::new(&[("floor.ifc".to_owned(), hostile())]);
+    let model = case.models[0].clone();
+    let named = |report: &Value| {
+        rows(report, "members").iter().map(|m| text(m, "name").to_owned()).collect::<Vec<_>>()
+    };
+    let (copy, asked) = (case.path("new.ifc"), case.path("voids.ifc"));
+    let report = case.check(&[&model], Some(("openings", &copy)));
+    case.check(&[&model], Some(("provisions", &asked)));
+    assert_only_added(&fs::read(&model).unwrap(), &fs::read(&copy).unwrap());
+    for path in [&copy, &asked] {
+        // Printable ASCII, as the format wants it; every other letter is encoded.
+        let written = fs::read(path).unwrap();
+        let odd = written.iter().find(|b| !matches!(b, b' '..=b'~' | b'\r' | b'\n'));
+        assert_eq!(odd, None, "{}", path.display());
+    }
+    let seen =
+        look_at(&[(model.display().to_string(), copy.clone()), ("-".to_owned(), asked.clone())]);
+    for seen in &seen {
+        assert_eq!((seen.faults.as_slice(), seen.repeated_ids), ([].as_slice(), 0));
+    }
+    assert_eq!(seen[0].openings.len(), wanted(&report).len());
+    assert_eq!(seen[1].provisions.len(), wanted(&report).len());
+    assert!(!wanted(&report).is_empty());
+    // The copy is the same building to us: no name was cut, none ran into another.
+    let again = case.check(&[&copy], None);
+    assert_eq!(named(&again), named(&report));
+}
+
 #[test]
 fn models_without_members_have_no_structure_to_copy() {
     let case = demo();

@@ -375,7 +375,120 @@ fn every_format_carries_its_evidence() {
     }
 }
 
+/// A copy of a file of topics whose views open 300 degrees.
+fn with_wide_cameras(from: &Path, to: &Path) {
+    let mut old = zip::ZipArchive::new(fs::File::open(from).expect("topics")).expect("a zip");
+    let mut new = zip::ZipWriter::new(fs::File::create(to).expect("written"));
+    for at in 0..old.len() {
+        let mut entry = old.by_index(at).expect("an entry");
+        let mut bytes = Vec::new();
+        std::io::Read::read_to_end(&mut entry, &mut bytes).expect("read");
+        let name = entry.name().expect("its name").into_owned();
+        if name.ends_with(".bcfv") {
+            let text = String::from_utf8(bytes).expect("XML");
+            let (head, rest) = text.split_once("<FieldOfView>").expect("a camera");
+            let (_, tail) = rest.split_once("</FieldOfView>").expect("its end");
+            bytes = format!("{head}<FieldOfView>300</FieldOfView>{tail}").into_bytes();
+        }
+        new.start_file(name, zip::write::SimpleFileOptions::default()).expect("begun");
+        std::io::Write::write_all(&mut new, &bytes).expect("written");
+    }
+    new.finish().expect("closed");
+}
+
+/// The checks that the formats are held against can fail: what is wrong is told.
+#[test]
+fn what_is_wrong_in_a_file_is_told_by_the_same_checks() {
+    let Some(shared) = shared("checks") else { return };
+    let site = Site::floor(WIDE);
+    // A camera that opens wider than the schema lets it.
+    let file = site.write("two.bcf", &[]);
+    let wrong = site.at("wrong.bcf");
+    with_wide_cameras(&file, &wrong);
+    let seen = python("topics.py", &[&wrong, &shared.0.join("standards/bcf/2.1/schemas")]);
+    assert!(!faults(&seen["faults"]).is_empty());
+    let xsd = shared.0.join("standards/junit/jenkins-junit-10.xsd");
+    let text = site
+        .text("junit:tests.xml", &[])
+        .replace("<failure", "<wrong")
+        .replace("</failure", "</wrong");
+    let wrong = site.at("wrong.xml");
+    fs::write(&wrong, text).expect("written");
+    assert!(!faults(&python("valid.py", &[&xsd, &wrong])).is_empty());
+    let schema = fs::read(shared.0.join("standards/sarif/sarif-schema-2.1.0.json"));
+    let schema: Value = serde_json::from_slice(&schema.expect("schema")).expect("JSON");
+    let validator = jsonschema::validator_for(&schema).expect("a schema");
+    let mut log: Value = serde_json::from_str(&site.text("log.sarif", &[])).expect("JSON");
+    assert!(validator.is_valid(&log));
+    log["runs"][0]["results"][0]["level"] = "grave".into();
+    assert!(!validator.is_valid(&log));
+}
+
 // ---- Names are only names -------------------------------------------------------------------------
+
+/// Sheets, records and plans, which are pages and tables too.
+fn sheets_and_records_are_harmless(site: &Site) {
+    let turns = |c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    for writer in ["marking:m.html", "marking:m.csv", "record:e.html", "plan:p.svg"] {
+        let text = site.text(writer, &[]);
+        let odd = |c: &char| c.is_control() && !matches!(c, '\n' | '\r' | '\t') || turns(*c);
+        assert_eq!(text.chars().find(odd), None, "{writer}");
+        let markup = text.contains("<script>alert") || text.contains("<img src=x");
+        assert!(writer == "marking:m.csv" || !markup, "{writer}");
+    }
+    // Data keeps what the model says, escaped.
+    let record: Value = serde_json::from_str(&site.text("record:e.json", &[])).expect("JSON");
+    assert!(record.is_object());
+    let table = fs::read_to_string(site.at("m.csv")).expect("csv");
+    let mut rows = csv::ReaderBuilder::new()
+        .flexible(true)
+        .from_reader(table.trim_start_matches('\u{feff}').as_bytes());
+    for row in rows.records() {
+        for cell in &row.expect("a row") {
+            let formula = cell.starts_with(['=', '+', '@', '\t', '\r']);
+            assert!(!formula, "a spreadsheet would run {cell:?}");
+        }
+    }
+}
+
+/// The scene's names and legend are plain text in valid JSON; pictures are made of any name.
+fn scenes_and_pictures_are_harmless(site: &Site) {
+    let scene = fs::read(site.write("s.glb", &[])).expect("a scene");
+    let word = |at: usize| {
+        let bytes = scene.get(at..at + 4).and_then(|b| b.try_into().ok()).expect("four bytes");
+        u32::from_le_bytes(bytes) as usize
+    };
+    assert_eq!((&scene[..4], word(8)), (b"glTF".as_slice(), scene.len()));
+    let json: Value = serde_json::from_slice(&scene[20..20 + word(12)]).expect("JSON");
+    let mut texts = Vec::new();
+    strings(&json, &mut texts);
+    assert!(texts.iter().any(|text| text.contains("script")), "the names are there");
+    for text in texts {
+        let odd = |c: &char| {
+            c.is_control() || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        };
+        assert_eq!(text.chars().find(odd), None, "the scene says {text:?}");
+    }
+    for writer in ["d.png", "plan:p.png"] {
+        let picture = fs::read(site.write(writer, &[])).expect("a picture");
+        assert!(picture.starts_with(b"\x89PNG"), "{writer}");
+    }
+}
+
+/// Every text in a JSON value, keys included.
+fn strings<'v>(value: &'v Value, into: &mut Vec<&'v str>) {
+    match value {
+        Value::String(text) => into.push(text),
+        Value::Array(all) => all.iter().for_each(|one| strings(one, into)),
+        Value::Object(all) => {
+            for (key, one) in all {
+                into.push(key);
+                strings(one, into);
+            }
+        }
+        _ => {}
+    }
+}
 
 /// The floor with the worst names that a model may bring, in Part 21's own writing of letters.
 fn hostile() -> Vec<u8> {
@@ -393,6 +506,8 @@ fn hostile() -> Vec<u8> {
 #[test]
 fn hostile_names_are_harmless_in_every_format() {
     let site = Site::new(&hostile(), WIDE);
+    sheets_and_records_are_harmless(&site);
+    scenes_and_pictures_are_harmless(&site);
     let printed = site.run(&["check", "floor.ifc", "--all"]).stdout;
     let printed = String::from_utf8(printed).expect("UTF-8");
     let mut texts = vec![("terminal", printed)];

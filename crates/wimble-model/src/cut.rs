@@ -154,6 +154,13 @@ pub enum CutKind {
 }
 
 impl CutKind {
+    /// Whether its size is measured across the member's breadth: it does not go straight through
+    /// from side to side.
+    #[must_use]
+    pub const fn is_across(self) -> bool {
+        matches!(self, Self::Bore | Self::SideCut | Self::Enclosed)
+    }
+
     /// The word of the report contract.
     #[must_use]
     pub const fn word(self) -> &'static str {

@@ -245,3 +245,19 @@ pub enum ObligationKind {
     /// A wrap round the pipe where it passes.
     Wrap,
 }
+
+impl ObligationKind {
+    /// In a word or two, for a person.
+    #[must_use]
+    pub const fn short(self) -> &'static str {
+        match self {
+            Self::NailPlate => "nail plate",
+            Self::PipeClipPlate => "pipe clip plate",
+            Self::TieStrap => "tie strap",
+            Self::DoubledStud => "second stud",
+            Self::FireStop => "fire-stop",
+            Self::Sleeve => "sleeve",
+            Self::Wrap => "wrap",
+        }
+    }
+}

@@ -113,6 +113,8 @@ pub struct Windows {
     /// Stretches in which the middle of the cut may lie, along the member; none if no size that
     /// is any use has a place.
     pub middles_mm: Vec<[f64; 2]>,
+    /// The best that the cut in question can come to anywhere in the member.
+    pub best: Verdict,
 }
 
 /// One input file.

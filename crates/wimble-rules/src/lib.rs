@@ -50,7 +50,10 @@ pub use check::HOLDS_MM;
 pub use explain::{Explanation, RulePage, rule_pages};
 pub use expression::parse_length;
 pub use judge::{CutJudgement, Judgement, RuleSettings, SiteTolerance, Situation, check};
-pub use limits::{LimitRow, Limits, PipeFit, StandardPipe, limits, standard_pipes};
+pub use limits::{
+    CountRow, DutyRow, LimitRow, Limits, PipeFit, ScopeRow, SpacingRow, StandardPipe, limits,
+    standard_pipes,
+};
 pub use one_member::{MemberRules, Turning};
 pub use pack::{Pack, PackError, PackSet, Source, Status, UnknownPack, pack_schema};
 pub use windows::{Probe, windows, windows_for};

@@ -16,7 +16,8 @@ pub struct Probe {
     pub shape: CutShape,
     /// Along the member, mm.
     pub width_mm: f64,
-    /// Up the depth, mm (of a notch: its depth).
+    /// Up the depth, mm (of a notch: its depth; of a bore, a cut in one side or a cavity: across
+    /// the breadth).
     pub height_mm: f64,
     /// Level of its centre above mid-depth, mm; a notch lies at its edge whatever is said here.
     pub offset_mm: f64,
@@ -63,8 +64,18 @@ impl Probe {
         let (half, up) = (self.width_mm / 2.0, self.height_mm / 2.0);
         let (z0, z1) = match self.kind {
             CutKind::TopNotch => (depth / 2.0 - self.height_mm, depth / 2.0),
-            CutKind::BottomNotch => (-depth / 2.0, -depth / 2.0 + self.height_mm),
+            // A joint is cut over its bearing, from below.
+            CutKind::BottomNotch | CutKind::Joinery => {
+                (-depth / 2.0, -depth / 2.0 + self.height_mm)
+            }
+            CutKind::Bore | CutKind::Severed => (-depth / 2.0, depth / 2.0),
+            CutKind::SideCut => (self.offset_mm - half, self.offset_mm + half),
             _ => (self.offset_mm - up, self.offset_mm + up),
+        };
+        let (y0, y1) = match self.kind {
+            CutKind::Bore | CutKind::Enclosed => (-up, up),
+            CutKind::SideCut => (-breadth / 2.0, -breadth / 2.0 + self.height_mm),
+            _ => (-breadth / 2.0, breadth / 2.0),
         };
         Mark {
             cut: u32::MAX,
@@ -72,8 +83,8 @@ impl Probe {
             shape: self.shape,
             x0: x - half,
             x1: x + half,
-            y0: -breadth / 2.0,
-            y1: breadth / 2.0,
+            y0,
+            y1,
             z0,
             z1,
             bit: self.bit_mm,

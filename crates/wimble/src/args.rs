@@ -81,6 +81,11 @@ pub(crate) struct Check {
     /// From which verdict on the exit code is 1 (over the settings)
     #[arg(long, value_enum)]
     pub(crate) fail_on: Option<FailOn>,
+    /// A member that the drawings (-o FILE.svg, -o FILE.png) show, by its GlobalId or name, with
+    /// or without findings; several times for several. Without it they show those that need
+    /// attention
+    #[arg(long = "member", value_name = "GUID|NAME")]
+    pub(crate) drawn: Vec<String>,
     /// A site sheet of cuts measured in members of the models: what is there is judged, and set
     /// beside what was planned
     #[arg(long, value_name = "SHEET")]
@@ -219,7 +224,7 @@ pub(crate) struct Limits {
     /// How the result is printed
     #[arg(long, value_enum, default_value_t = Format::Terminal)]
     pub(crate) format: Format,
-    /// Also write a drawing to scale (.svg) or the figures (.json)
+    /// Also write a drawing to scale (.svg, .png) or the figures (.json)
     #[arg(short, long = "output", value_name = "FILE")]
     pub(crate) outputs: Vec<PathBuf>,
 }

@@ -303,7 +303,11 @@ impl Bench<'_> {
             kind: cut.kind,
             shape: cut.shape,
             width_mm: cut.width_mm(),
-            height_mm: cut.height_mm(),
+            height_mm: if cut.kind.is_across() {
+                cut.max_mm.y - cut.min_mm.y
+            } else {
+                cut.height_mm()
+            },
             offset_mm: cut.offset_mm(),
             bit_mm: cut.bit_mm,
         };

@@ -150,7 +150,7 @@ const WRITERS: &[Writer] = &[
 ];
 
 /// Dots of the pictures for each unit of a drawing.
-const SHARP: f32 = 2.0;
+pub(crate) const SHARP: f32 = 2.0;
 
 /// A drawing as PNG.
 fn dots(out: &mut dyn Write, draw: impl FnOnce(&mut Vec<u8>) -> io::Result<()>) -> io::Result<()> {
@@ -200,6 +200,19 @@ impl<'a> Output<'a> {
     /// Whether it needs the solids of members and services in the report.
     pub(crate) fn is_in_space(&self) -> bool {
         !matches!(self.writer.way, Way::Report(_))
+    }
+
+    /// Whether it holds elevations, and so may be of members that are named.
+    pub(crate) fn is_drawing(&self) -> bool {
+        matches!(self.writer.name, "svg" | "png")
+    }
+
+    /// Writes a drawing in place of the usual one.
+    pub(crate) fn draw(&self, svg: &str) -> Result<()> {
+        put(self.file, |out| match self.writer.name {
+            "png" => dots(out, |drawn| drawn.write_all(svg.as_bytes())),
+            _ => out.write_all(svg.as_bytes()),
+        })
     }
 
     /// Whether the cuts have to be worked out as they are marked.

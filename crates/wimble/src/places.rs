@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 use wimble_model::{Cut, CutKind, CutShape, Member, MemberIx, Verdict};
 use wimble_report::{Report, Windows};
-use wimble_rules::{PackSet, Probe, RuleSettings, windows};
+use wimble_rules::{PackSet, Probe, RuleSettings, windows, windows_for};
 
 /// Sizes below this are no use to any service.
 const LEAST_MM: f64 = 6.0;
@@ -64,10 +64,32 @@ fn of_member(
             kind: cut.kind,
             asked_mm: [asked.width_mm, asked.height_mm],
             size_mm: [size.width_mm, size.height_mm],
+            best: if middles.is_empty() {
+                best(member, &asked, &stay, packs, settings)
+            } else {
+                Verdict::Pass
+            },
             middles_mm: middles,
         });
     }
     strips
+}
+
+/// The best verdict that a cut which passes nowhere comes to.
+fn best(
+    member: &Member,
+    probe: &Probe,
+    stay: &[Cut],
+    packs: &PackSet,
+    settings: &RuleSettings,
+) -> Verdict {
+    if member.spans.is_empty() {
+        return Verdict::Unknown;
+    }
+    [Verdict::Unknown, Verdict::Refer]
+        .into_iter()
+        .find(|&target| !windows_for(member, probe, stay, packs, settings, target).is_empty())
+        .unwrap_or(Verdict::Fail)
 }
 
 /// The cut as it would be asked for anew: a hole at mid-depth, a notch at its edge.

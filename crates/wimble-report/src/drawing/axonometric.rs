@@ -1,7 +1,7 @@
 //! A stretch of a member seen from its side and a little above, with what crosses it.
 //!
-//! Drawn in the member's frame, so that it stands over the elevation with the same end at the
-//! left. Straight timber and straight cuts need no hidden-surface search: what lies behind the
+//! Drawn in the member's frame: what lies stands over the elevation with the same end at the left,
+//! what stands upright is drawn upright. Straight timber and straight cuts need no hidden-surface search: what lies behind the
 //! member is drawn first, then the wood with the cut taken out, then what passes inside the cut,
 //! then what lies in front.
 
@@ -41,16 +41,51 @@ struct Page {
     to: f64,
     scale: f64,
     shift: [f64; 2],
+    /// Page height of the lowest point.
+    bottom: f64,
+    stands: Stands,
+}
+
+/// How a member's axes are turned to the viewer.
+#[derive(Clone, Copy, PartialEq)]
+enum Stands {
+    /// x to the right, z up.
+    Lying,
+    /// x up; z, across the wall, to the left.
+    Upright,
+}
+
+impl Stands {
+    /// A point or a way of the member as the picture has it: right, away from the viewer, up.
+    fn turned(self, p: DVec3) -> DVec3 {
+        match self {
+            Self::Lying => p,
+            Self::Upright => DVec3::new(-p.z, p.y, p.x),
+        }
+    }
+
+    /// The reverse.
+    fn back(self, p: DVec3) -> DVec3 {
+        match self {
+            Self::Lying => p,
+            Self::Upright => DVec3::new(p.z, p.y, -p.x),
+        }
+    }
 }
 
 impl Page {
     fn at(&self, p: DVec3) -> [f64; 2] {
-        let [x, y] = projected(p);
+        let [x, y] = projected(self.stands.turned(p));
         [x * self.scale + self.shift[0], y * self.scale + self.shift[1]]
     }
 
     fn ring(&self, points: &[DVec3]) -> Vec<[f64; 2]> {
         points.iter().map(|p| self.at(*p)).collect()
+    }
+
+    /// The way the viewer looks, in the member's frame.
+    fn looking(&self) -> DVec3 {
+        self.stands.back(looking())
     }
 }
 
@@ -63,7 +98,7 @@ fn projected(p: DVec3) -> [f64; 2] {
     [right, -up]
 }
 
-/// The way the viewer looks, in the member's frame.
+/// The way the viewer looks, in the picture.
 fn looking() -> DVec3 {
     let ((sin_a, cos_a), (sin_e, cos_e)) =
         (TURN_DEG.to_radians().sin_cos(), ABOVE_DEG.to_radians().sin_cos());
@@ -76,7 +111,7 @@ impl View<'_> {
     pub(crate) fn draw(&self, svg: &mut Svg, corner: [f64; 2], room: [f64; 2]) -> f64 {
         let (b, h) = self.size();
         let (from, to) = self.stretch();
-        let page = fitted(from, to, b, h, corner, room);
+        let page = fitted(from, to, [b, h], corner, room, self.stands());
         let cuts: Vec<&Cut> = self
             .cuts
             .iter()
@@ -88,14 +123,22 @@ impl View<'_> {
         for piece in &services {
             self.part(svg, &page, piece, Side::Behind);
         }
-        self.wood(svg, &page, &cuts, &services);
-        self.front(svg, &page, &cuts, &services);
+        if let Section::IJoist { flange_mm, web_mm, .. } = self.member.section {
+            self.i_section(svg, &page, &cuts, &services, [flange_mm, web_mm]);
+        } else {
+            self.wood(svg, &page, &cuts, &services);
+            self.front(svg, &page, &cuts, &services);
+        }
         for piece in &services {
             self.part(svg, &page, piece, Side::Front);
         }
         self.remedy(svg, &page);
         self.point_out(svg, &page, corner);
-        page.at(DVec3::new(from, -0.5 * b - REACH_MM, -0.5 * h - BEARER_MM))[1] - corner[1] + 8.0
+        page.bottom - corner[1] + 8.0
+    }
+
+    fn stands(&self) -> Stands {
+        if self.member.frame.x.z.abs() > 0.5 { Stands::Upright } else { Stands::Lying }
     }
 
     fn size(&self) -> (f64, f64) {
@@ -135,7 +178,7 @@ impl View<'_> {
             })
         });
         let mut pieces: Vec<Piece> = pieces.filter(|piece| !piece.is_empty()).collect();
-        let depth = |piece: &Piece| piece.middle().dot(looking());
+        let depth = |piece: &Piece| piece.middle().dot(page.looking());
         pieces.sort_by(|a, b| depth(b).total_cmp(&depth(a)));
         pieces
     }
@@ -206,7 +249,8 @@ impl View<'_> {
         for cut in cuts.iter().filter(|cut| open_side(cut, y)) {
             let [x0, x1] = [cut.min_mm.x.max(page.from), cut.max_mm.x.min(page.to)];
             let [z0, z1] = [cut.min_mm.z.max(-z), cut.max_mm.z.min(z)];
-            let wall = [v(x1, -y, z0), v(x1, y, z0), v(x1, y, z1), v(x1, -y, z1)];
+            let seen = if page.stands == Stands::Lying { x1 } else { x0 };
+            let wall = [v(seen, -y, z0), v(seen, y, z0), v(seen, y, z1), v(seen, -y, z1)];
             svg.polygon(&page.ring(&wall), ink::INSIDE, line);
             if z0 > -z {
                 let floor = [v(x0, -y, z0), v(x1, -y, z0), v(x1, y, z0), v(x0, y, z0)];
@@ -236,11 +280,80 @@ impl View<'_> {
             let top = [v(from, -y, z), v(to, -y, z), v(to, y, z), v(from, y, z)];
             svg.polygon(&page.ring(&top), ink::TIMBER_TOP, Some(Pen::outline(ink::INK)));
         }
-        let end =
-            [v(page.from, -y, -z), v(page.from, y, -z), v(page.from, y, z), v(page.from, -y, z)];
-        let goes_on = page.from > 0.5;
+        self.end(svg, page, [-y, y], [-z, z]);
+    }
+
+    /// The end that is seen, over these stretches of the section: the left of what lies, the top
+    /// of what stands upright. Paper where the member goes on.
+    fn end(&self, svg: &mut Svg, page: &Page, [y0, y1]: [f64; 2], [z0, z1]: [f64; 2]) {
+        let (x, goes_on) = match page.stands {
+            Stands::Lying => (page.from, page.from > 0.5),
+            Stands::Upright => (page.to, page.to < self.member.length_mm - 0.5),
+        };
+        let end = [[y0, z0], [y1, z0], [y1, z1], [y0, z1]].map(|[y, z]| DVec3::new(x, y, z));
         let fill = if goes_on { ink::PAPER } else { ink::INSIDE };
         svg.polygon(&page.ring(&end), fill, Some(Pen::outline(ink::INK)));
+    }
+
+    /// A flange of an I-joist: top, end and the face that is seen.
+    fn flange(&self, svg: &mut Svg, page: &Page, [z0, z1]: [f64; 2]) {
+        let y = 0.5 * self.member.section.breadth_mm();
+        let v = |x: f64, y: f64, z: f64| DVec3::new(x, y, z);
+        let (from, to) = (page.from, page.to);
+        let pen = Some(Pen::outline(ink::INK));
+        let top = [v(from, -y, z1), v(to, -y, z1), v(to, y, z1), v(from, y, z1)];
+        svg.polygon(&page.ring(&top), ink::TIMBER_TOP, pen);
+        self.end(svg, page, [-y, y], [z0, z1]);
+        let face = [v(from, -y, z0), v(to, -y, z0), v(to, -y, z1), v(from, -y, z1)];
+        svg.polygon(&page.ring(&face), ink::TIMBER, pen);
+    }
+
+    /// An I-joist from below upwards: flange, web with its holes, what passes there, flange.
+    fn i_section(
+        &self,
+        svg: &mut Svg,
+        page: &Page,
+        cuts: &[&Cut],
+        services: &[Piece],
+        [flange, web]: [f64; 2],
+    ) {
+        let (b, h) = self.size();
+        let (y, z, w) = (0.5 * b, 0.5 * h, 0.5 * web);
+        self.flange(svg, page, [-z, flange - z]);
+        self.end(svg, page, [-w, w], [flange - z, z - flange]);
+        let v = |x: f64, z: f64| DVec3::new(x, -w, z);
+        let (low, high) = (flange - z, z - flange);
+        let face = [v(page.from, low), v(page.to, low), v(page.to, high), v(page.from, high)];
+        svg.polygon(&page.ring(&face), ink::TIMBER, Some(Pen::outline(ink::INK)));
+        let holes = || cuts.iter().filter(|cut| cut.edge == Edge::None);
+        for cut in holes() {
+            let outline = page.ring(&outline(cut, w, [0.0, 0.0]));
+            svg.polygon(&outline, ink::INSIDE, None);
+            for piece in services {
+                let inside = piece.clone().beyond(DVec3::Y, -w).beyond(-DVec3::Y, -y);
+                svg.clipped(&outline, |svg| body(svg, page, &inside));
+            }
+            svg.polygon(&outline, "none", Some(self.pen(cut)));
+        }
+        // Between the web and the face of the flanges.
+        for piece in services {
+            body(svg, page, &piece.clone().beyond(-DVec3::Y, w).beyond(DVec3::Y, -y));
+        }
+        self.flange(svg, page, [high, z]);
+        // What a flange loses shows on its face.
+        for cut in cuts.iter().filter(|cut| cut.min_mm.z < low || cut.max_mm.z > high) {
+            svg.polygon(&page.ring(&outline(cut, y, [0.0, 0.0])), "none", Some(self.pen(cut)));
+        }
+    }
+
+    /// The outline of a cut.
+    fn pen(&self, cut: &Cut) -> Pen {
+        let looked_at = std::ptr::eq(cut, self.cut);
+        Pen {
+            tone: ink::tone(cut.verdict),
+            width: if looked_at { 2.6 } else { ink::OUTLINE },
+            dash: (cut.verdict == Verdict::Unknown).then_some("3 2"),
+        }
     }
 
     /// The side that is seen, with its cuts taken out, and what passes through its holes.
@@ -285,21 +398,14 @@ impl View<'_> {
         for ring in &pieces {
             svg.polygon(&page.ring(ring), ink::TIMBER, Some(Pen::outline(ink::INK)));
         }
-        if let Section::IJoist { flange_mm: part, .. } | Section::OpenWeb { chord_mm: part, .. } =
-            self.member.section
-        {
+        if let Section::OpenWeb { chord_mm: part, .. } = self.member.section {
             for level in [z - part, part - z] {
                 let ends = [page.at(v(page.from, level)), page.at(v(page.to, level))];
                 svg.line(ends[0], ends[1], Pen::fine(ink::INK));
             }
         }
         for cut in cuts {
-            let looked_at = std::ptr::eq(*cut, self.cut);
-            let pen = Pen {
-                tone: ink::tone(cut.verdict),
-                width: if looked_at { 2.6 } else { ink::OUTLINE },
-                dash: (cut.verdict == Verdict::Unknown).then_some("3 2"),
-            };
+            let pen = self.pen(cut);
             let outline = page.ring(&outline(cut, y, [0.0, 0.0]));
             let through = cut.min_mm.y < 1.0 - y;
             if cut.edge == Edge::None && through {
@@ -328,12 +434,22 @@ impl View<'_> {
         }
         let ring = page.ring(&outline(self.cut, 0.5 * b, by));
         svg.polygon(&ring, "none", Some(Pen::outline(ink::ALLOWED).dashed("5 3")));
-        let middle = f64::midpoint(x0, x1);
-        let level = self.cut.offset_mm() + by[1];
-        let at = page.at(DVec3::new(middle, -0.5 * b, level));
+        // The words stand beside the member, so that the outline stays in sight.
+        let (middle, h) = (f64::midpoint(x0, x1), self.size().1);
+        let level = self.cut.min_mm.z + by[1];
+        let [from, edge] = [level, -0.5 * h].map(|z| page.at(DVec3::new(middle, -0.5 * b, z)));
+        let (words, anchor) = match page.stands {
+            Stands::Lying => ([edge[0], edge[1] + 2.0 * ink::LINE], Anchor::Middle),
+            Stands::Upright => ([edge[0] + 2.0 * ink::LINE, edge[1] + 4.0], Anchor::Start),
+        };
+        let to = match page.stands {
+            Stands::Lying => [words[0], words[1] - ink::LINE],
+            Stands::Upright => [words[0] - 4.0, words[1] - 4.0],
+        };
+        svg.line(from, to, Pen::fine(ink::ALLOWED));
         let moved = if by[0].abs() > by[1].abs() { by[0] } else { by[1] };
         let text = format!("here: {} mm", crate::say::mm(moved.abs()));
-        svg.note([at[0], at[1] + 4.0], Anchor::Middle, ink::ALLOWED, &text);
+        svg.note(words, anchor, ink::ALLOWED, &text);
     }
 
     /// The verdict in words at the cut, so that the eye goes there first.
@@ -397,7 +513,7 @@ fn body(svg: &mut Svg, page: &Page, piece: &Piece) {
     if piece.is_empty() {
         return;
     }
-    let toward = looking();
+    let toward = page.looking();
     let faces: Vec<Vec<[f64; 2]>> = piece.seen(toward).map(|face| page.ring(face)).collect();
     svg.rings(&faces, ink::SERVICE);
     for end in piece.ends(toward) {
@@ -409,11 +525,20 @@ fn body(svg: &mut Svg, page: &Page, piece: &Piece) {
 }
 
 /// The scale at which the stretch fills the room.
-fn fitted(from: f64, to: f64, b: f64, h: f64, corner: [f64; 2], room: [f64; 2]) -> Page {
+fn fitted(
+    from: f64,
+    to: f64,
+    [b, h]: [f64; 2],
+    corner: [f64; 2],
+    room: [f64; 2],
+    stands: Stands,
+) -> Page {
     let (y, z) = (0.5 * b + REACH_MM, 0.5 * h);
     let corners = [from, to].into_iter().flat_map(|x| {
         [-y, y].into_iter().flat_map(move |y| {
-            [-z - BEARER_MM, z + 30.0].into_iter().map(move |z| projected(DVec3::new(x, y, z)))
+            [-z - BEARER_MM, z + 30.0]
+                .into_iter()
+                .map(move |z| projected(stands.turned(DVec3::new(x, y, z))))
         })
     });
     let corners: Vec<[f64; 2]> = corners.collect();
@@ -424,10 +549,13 @@ fn fitted(from: f64, to: f64, b: f64, h: f64, corner: [f64; 2], room: [f64; 2]) 
     let ((left, right), (top, bottom)) = (span(0), span(1));
     let scale = (room[0] / (right - left).max(1.0)).min(room[1] / (bottom - top).max(1.0)).min(1.1);
     let spare = 0.5 * (room[0] - (right - left) * scale);
+    let down = corner[1] + 24.0 - top * scale;
     Page {
         from,
         to,
         scale,
-        shift: [corner[0] + spare - left * scale, corner[1] + 24.0 - top * scale],
+        shift: [corner[0] + spare - left * scale, down],
+        bottom: bottom * scale + down,
+        stands,
     }
 }

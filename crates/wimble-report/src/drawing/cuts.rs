@@ -3,7 +3,7 @@
 use super::elevation::{DrawnCut, Proposal};
 use super::ink;
 use super::sheet::Sheet;
-use super::svg::{Pen, Svg};
+use super::svg::{Anchor, Pen, Svg};
 use wimble_model::{Cut, CutShape, Edge, Member, Verdict};
 
 pub(crate) fn draw(svg: &mut Svg, sheet: &Sheet, member: &Member, cuts: &[DrawnCut<'_>]) {
@@ -19,8 +19,27 @@ pub(crate) fn draw(svg: &mut Svg, sheet: &Sheet, member: &Member, cuts: &[DrawnC
         if let Some(place) = drawn.proposal {
             let pen = Pen::outline(ink::ALLOWED).dashed("4 2");
             outline(svg, sheet, drawn.cut, place, "none", pen);
+            moved(svg, sheet, drawn.cut, place);
         }
     }
+}
+
+/// How far a cut is to be moved, beside its new outline.
+fn moved(svg: &mut Svg, sheet: &Sheet, cut: &Cut, by: Proposal) {
+    let (x0, x1) = (cut.min_mm.x + by.along_mm, cut.max_mm.x + by.along_mm);
+    if x0 < sheet.from_mm || x1 > sheet.to_mm {
+        return;
+    }
+    let level = sheet.z(cut.offset_mm() + by.depth_mm);
+    let far = by.along_mm.abs().max(by.depth_mm.abs());
+    let text = format!("moved {}", crate::say::mm(far));
+    // On the side away from where the cut is now.
+    let (at, anchor) = if by.along_mm < 0.0 {
+        (sheet.x(x0) - 6.0, Anchor::End)
+    } else {
+        (sheet.x(x1) + 6.0, Anchor::Start)
+    };
+    svg.text([at, level + 11.0], anchor, ink::ALLOWED, &text);
 }
 
 /// The outline of a cut, moved.

@@ -49,6 +49,8 @@ pub struct Strip {
     pub title: String,
     /// Stretches of x, mm.
     pub windows: Vec<[f64; 2]>,
+    /// What is written where there are none: who decides then.
+    pub nowhere: String,
 }
 
 impl Elevation<'_> {

@@ -6,7 +6,7 @@ use super::svg::Svg;
 use crate::rows_by::RowsBy;
 use crate::{Report, Windows, say};
 use std::io::{self, Write};
-use wimble_model::{Action, Cut, CutIx, CutKind, Finding, Member, MemberIx, Verdict};
+use wimble_model::{Action, Cut, CutIx, CutKind, Finding, Member, MemberIx, Section, Verdict};
 
 /// Draws every member that needs attention, worst first as in the other reports.
 ///
@@ -110,7 +110,22 @@ fn strip(member: &Member, windows: &Windows) -> Strip {
     } else {
         format!("{title}: {what} where hatched, mm from {from}")
     };
-    Strip { title, windows: stretches }
+    Strip { title, windows: stretches, nowhere: nowhere(member, windows.best).to_owned() }
+}
+
+/// What an empty strip says.
+const fn nowhere(member: &Member, best: Verdict) -> &'static str {
+    match (best, member.section) {
+        (Verdict::Refer, Section::IJoist { .. }) => {
+            "where it may be stands in the maker's hole table; none is in force"
+        }
+        (Verdict::Refer | Verdict::Unknown, Section::OpenWeb { .. }) => {
+            "where it may pass the maker of the joist says"
+        }
+        (Verdict::Refer, _) => "no rule in force lets it pass: an engineer decides",
+        (Verdict::Unknown, _) => "a fact is missing: nowhere until it is known",
+        _ => "passes nowhere in this member",
+    }
 }
 
 /// The nearest place that a remedy moves the cut to.

@@ -3,13 +3,13 @@
 //! A picture that differs leaves three panels side by side in `tests/out/pictures/`: as it was, as
 //! it is, where they differ. After looking at them, `WIMBLE_GOLDEN=overwrite` takes the new ones.
 
-use super::{elevation, png, snapshot_svg};
+use super::{elevation, png, snapshot_svg, write_plan};
 use crate::{Report, fixture};
 use glam::DVec3;
 use resvg::tiny_skia::{ColorU8, Pixmap, PixmapPaint, PremultipliedColorU8, Transform};
 use std::path::{Path, PathBuf};
 use wimble_geom::{Cylinder, Solid};
-use wimble_model::{CutIx, MemberIx};
+use wimble_model::{Cut, CutIx, CutKind, MemberIx, MemberKind, Section, Verdict};
 
 /// Dots for each unit: goldens are kept small.
 const SCALE: f32 = 0.6;
@@ -31,6 +31,53 @@ fn the_snapshot_is_the_one_that_was_looked_at() {
                  the face of W-S; at most 900 mm is allowed";
     let (svg, _) = snapshot_svg(&place(), MemberIx(1), Some(CutIx(2)), title).unwrap();
     looks_as_before("snapshot", &svg);
+}
+
+#[test]
+fn the_plan_is_the_one_that_was_looked_at() {
+    let mut svg = Vec::new();
+    write_plan(&place(), &mut svg).unwrap();
+    looks_as_before("plan", &String::from_utf8(svg).unwrap());
+}
+
+#[test]
+fn an_i_joist_is_the_one_that_was_looked_at() {
+    let mut report = place();
+    let section =
+        Section::IJoist { breadth_mm: 45.0, depth_mm: 220.0, flange_mm: 38.0, web_mm: 10.0 };
+    report.members[1].section = section;
+    let ix = hole_of_j2(&report);
+    let hole = &mut report.cuts[ix.at()];
+    hole.kind = CutKind::WebHole;
+    (hole.min_mm.y, hole.max_mm.y) = (-5.0, 5.0);
+    let (svg, _) = snapshot_svg(&report, MemberIx(1), Some(ix), "J2: hole 48").unwrap();
+    looks_as_before("i-joist", &svg);
+}
+
+#[test]
+fn what_stands_upright_is_the_one_that_was_looked_at() {
+    let mut report = place();
+    let hole = report.cuts.swap_remove(hole_of_j2(&report).at());
+    report.findings.clear();
+    let member = &mut report.members[1];
+    member.kind = MemberKind::Stud;
+    member.section = Section::Rectangle { breadth_mm: 47.0, depth_mm: 89.0 };
+    member.frame.x = DVec3::Z;
+    member.frame.z = DVec3::Y;
+    // The pipe passes along the wall, through the middle of the stud.
+    let middle = member.frame.origin_m + DVec3::Z * hole.mid_x_mm() / 1000.0;
+    let (from, to) = (middle - DVec3::X, middle + DVec3::X);
+    let pipe = Cylinder { from, to, radius: 0.0215, inner: None };
+    report.service_solids = vec![Some(Solid::Cylinder(pipe)), None, None, None];
+    report.cuts = vec![Cut { depth_mm: 89.0, verdict: Verdict::Fail, ..hole }];
+    let (svg, _) = snapshot_svg(&report, MemberIx(1), Some(CutIx(0)), "A stud").unwrap();
+    looks_as_before("upright", &svg);
+}
+
+/// The hole in the second joist.
+fn hole_of_j2(report: &Report) -> CutIx {
+    let is_it = |cut: &Cut| cut.member == MemberIx(1) && cut.kind == CutKind::Hole;
+    CutIx::from(report.cuts.iter().position(is_it).unwrap())
 }
 
 /// The fixture with the bodies of its pipes.

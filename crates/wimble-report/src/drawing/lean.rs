@@ -63,9 +63,7 @@ pub(crate) fn lean(body: &str) -> String {
     let mut out = String::with_capacity(body.len());
     let mut rest = body;
     // Attributes begin with a blank; every dress is looked for only there.
-    while let Some(at) =
-        rest.find(" stroke=\"#").into_iter().chain(rest.find(" text-anchor=\"")).min()
-    {
+    while let Some(at) = next(rest) {
         let (before, from) = rest.split_at(at);
         out.push_str(before);
         if let Some(dress) = wardrobe().iter().find(|d| from.starts_with(&d.written)) {
@@ -80,6 +78,15 @@ pub(crate) fn lean(body: &str) -> String {
     }
     out.push_str(rest);
     out
+}
+
+/// Where the next pen or lettering begins. Each letter is looked at once: two searches to the end,
+/// one for each, would make a long drawing slow.
+fn next(text: &str) -> Option<usize> {
+    text.match_indices(' ').map(|(at, _)| at).find(|at| {
+        let from = text.get(*at..).unwrap_or_default();
+        from.starts_with(" stroke=\"#") || from.starts_with(" text-anchor=\"")
+    })
 }
 
 /// The style that goes with [`lean`], once a page.

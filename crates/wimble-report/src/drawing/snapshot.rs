@@ -7,7 +7,7 @@ use super::svg::{Anchor, Svg};
 use super::{PictureError, ink, png};
 use crate::{Report, say};
 use wimble_geom::Solid;
-use wimble_model::{Cut, CutIx, CutKind, Member, MemberIx};
+use wimble_model::{Cut, CutIx, CutKind, Member, MemberIx, Section};
 
 /// Height of the view in the round.
 const ROOM: f64 = 330.0;
@@ -54,7 +54,7 @@ pub fn snapshot_svg(
         let view = view(report, drawn, member, cut);
         y += view.draw(&mut svg, [MARGIN, y + 6.0], [WIDTH - 2.0 * MARGIN, ROOM]) + 6.0;
         if drawn.frame.x.z.abs() > 0.5 {
-            let text = "The member stands upright; it is drawn lying, its upper end at the right.";
+            let text = "Below, the member is drawn lying, its upper end at the right.";
             svg.text([MARGIN, y], Anchor::Start, ink::INK, text);
             y += ink::LINE;
         }
@@ -84,11 +84,14 @@ pub fn snapshot_svg(
 }
 
 fn view<'a>(report: &'a Report, member: &'a Member, ix: MemberIx, cut: &'a Cut) -> View<'a> {
-    let cuts: Vec<&Cut> = report
-        .cuts
-        .iter()
-        .filter(|c| c.member == ix && c.kind != CutKind::Joinery && c.kind != CutKind::BetweenWebs)
-        .collect();
+    // A knock-out of an I-joist is a hole in its web; between open webs there is nothing to draw.
+    let is_i = matches!(member.section, Section::IJoist { .. });
+    let seen = |c: &&Cut| match c.kind {
+        CutKind::Joinery => false,
+        CutKind::BetweenWebs => is_i,
+        _ => true,
+    };
+    let cuts: Vec<&Cut> = report.cuts.iter().filter(|c| c.member == ix).filter(seen).collect();
     let services = cuts.iter().flat_map(|cut| &cut.services);
     let mut services: Vec<usize> = services.map(|s| s.at()).collect();
     services.sort_unstable();

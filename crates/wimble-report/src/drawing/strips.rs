@@ -10,7 +10,7 @@ use wimble_model::Member;
 const STRIP: f64 = 12.0;
 
 /// Draws a strip for each kind of cut, figures at the ends of every window; gives the page height
-/// below. An empty strip says so in words: nothing is allowed there.
+/// below. An empty strip says in words who decides.
 pub(crate) fn draw(
     svg: &mut Svg,
     sheet: &Sheet,
@@ -44,7 +44,7 @@ pub(crate) fn draw(
         }
         if strip.windows.is_empty() {
             let at = [f64::midpoint(sheet.x(sheet.from_mm), sheet.right()), y + STRIP + 13.0];
-            svg.text(at, Anchor::Middle, ink::ALLOWED, "passes nowhere in this member");
+            svg.text(at, Anchor::Middle, ink::ALLOWED, &strip.nowhere);
         }
         y += STRIP + ink::LINE;
     }

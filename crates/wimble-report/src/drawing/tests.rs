@@ -120,10 +120,12 @@ fn example(show: impl Fn(&Elevation<'_>)) {
             Strip {
                 title: "where a hole of 48 may be, mm from the left end".into(),
                 windows: vec![[1000.0, 1540.0], [2260.0, 2800.0]],
+                nowhere: String::new(),
             },
             Strip {
                 title: "where a notch 27.5 deep may be".into(),
                 windows: vec![[352.0, 1000.0], [2800.0, 3448.0]],
+                nowhere: String::new(),
             },
         ],
     };

@@ -299,26 +299,13 @@ pub(super) fn row(
         besides: judged
             .obligations
             .iter()
-            .map(|o| kind_word(o.kind).to_owned())
+            .map(|o| o.kind.short().to_owned())
             .collect::<std::collections::BTreeSet<_>>()
             .into_iter()
             .collect::<Vec<_>>()
             .join(", "),
         fall: fall(report, judged).unwrap_or_default(),
     })
-}
-
-/// An obligation in a word or two.
-const fn kind_word(kind: ObligationKind) -> &'static str {
-    match kind {
-        ObligationKind::NailPlate => "nail plate",
-        ObligationKind::PipeClipPlate => "pipe clip plate",
-        ObligationKind::TieStrap => "tie strap",
-        ObligationKind::DoubledStud => "second stud",
-        ObligationKind::FireStop => "fire-stop",
-        ObligationKind::Sleeve => "sleeve",
-        ObligationKind::Wrap => "wrap",
-    }
 }
 
 /// Which way a service falls where it falls at all: `to the south, 18 mm a metre`.

@@ -22,6 +22,8 @@ use wimble_model::{MemberIx, Verdict};
 
 /// How pages look, on screen and on paper.
 pub(crate) const STYLE: &str = include_str!("../../templates/page.css");
+/// Rows of one table of cuts.
+const ROWS: usize = 100;
 /// What the filters do.
 const SCRIPT: &str = include_str!("../../templates/page.js");
 
@@ -112,8 +114,13 @@ impl Page<'_> {
         plan.inline(&wants)
     }
 
-    fn cut_rows(&self) -> impl Iterator<Item = CutRow> {
-        schedules::cuts(self.report, self.rows)
+    /// The cuts in tables of so many rows, so that a browser lays out only those in sight.
+    fn cut_tables(&self) -> impl Iterator<Item = Vec<CutRow>> {
+        let mut rows = schedules::cuts(self.report, self.rows);
+        std::iter::from_fn(move || {
+            let some: Vec<CutRow> = rows.by_ref().take(ROWS).collect();
+            (!some.is_empty()).then_some(some)
+        })
     }
 
     fn warnings(&self) -> impl Iterator<Item = String> {

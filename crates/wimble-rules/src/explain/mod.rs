@@ -174,6 +174,16 @@ const fn otherwise_word(otherwise: Otherwise) -> &'static str {
     }
 }
 
+/// What a rule asks, for a person: without a capital and a full stop.
+pub(crate) fn rule_words(pack: &Pack, rule: &Rule) -> String {
+    describe::what(pack, rule)
+}
+
+/// Conditions for a person.
+pub(crate) fn condition_words(all: &[Condition]) -> String {
+    conditions(all)
+}
+
 /// A kind of cut for a person.
 pub(crate) fn kind_words(kind: wimble_model::CutKind) -> String {
     crate::words::cut_word(kind).to_owned()

@@ -19,6 +19,8 @@ pub(crate) use fact::{
     ALL_SERVICES, ALL_TRADES, Condition, Fact, Range, Test, kind_known, load_word, make_word,
     place_word, role_word, shape_word, trade_word,
 };
+#[cfg(test)]
+pub(crate) use kinds::ALL_KINDS;
 pub(crate) use kinds::KindSet;
 pub(crate) use table::{Lookup, Table};
 

@@ -171,6 +171,13 @@ impl PackSet {
         REGIONS.iter().map(|(code, name, _)| (*code, *name))
     }
 
+    /// One pack alone, without those that are always in force.
+    #[cfg(test)]
+    pub(crate) fn of_one(pack: Pack) -> Self {
+        let pack = Arc::new(pack);
+        Self { known: vec![Arc::clone(&pack)], in_force: vec![pack] }
+    }
+
     /// All packs that are known.
     pub fn known(&self) -> impl Iterator<Item = &Pack> {
         self.known.iter().map(Arc::as_ref)

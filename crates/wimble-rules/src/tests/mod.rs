@@ -1,6 +1,7 @@
 //! The rules as a specification: each row of the tables and each sentence of the practice that
 //! speaks of a verdict.
 
+mod alone;
 mod always;
 mod engineered;
 mod joist_scope;

@@ -164,6 +164,43 @@ fn a_duplicate_id_is_refused() {
     assert!(message.contains("there is a pack `uk-stud` already"), "{message}");
 }
 
+/// Each kind of mistake is told at the line that has it, and the message says what to write.
+#[test]
+fn each_kind_of_mistake_is_told_in_its_line() {
+    let zone = "[[rule]]\nid = \"z\"\ncut = [\"hole\"]\ncheck = \"zone\"\nfrom = \"0.4 span\"\n\
+        to = \"0.25 span\"\nsource = \"me\"\nwhy = \"x.\"\n";
+    let rule = &GOOD[GOOD.find("[[rule]]").unwrap()..];
+    let with = |from: &str, to: &str| GOOD.replacen(from, to, 1);
+    // The mistake, the text with it, what stands in its line.
+    let mistakes = [
+        ("unknown key", with("at-most =", "at-mots ="), "at-mots"),
+        ("unit clash", with("0.2 h", "0.2 h + 3 kg"), "kg"),
+        ("plain number", with("0.2 h", "0.2"), "\"0.2\""),
+        ("impossible range", format!("{GOOD}{zone}"), "0.4 span|0.25 span"),
+        ("missing source", with("source = \"me\"\n", ""), "id = \"hole-size\""),
+        ("source that is not there", with("source = \"me\"", "source = \"you\""), "\"you\""),
+        (
+            "unreachable rule",
+            with("cut = [\"hole\"]", "cut = [\"flange-cut\"]"),
+            "hole-size|flange",
+        ),
+        ("duplicate id", format!("{GOOD}{rule}"), "id = \"hole-size\""),
+        ("pack of that name", with("id = \"mine\"", "id = \"uk-stud\""), "uk-stud"),
+    ];
+    for (mistake, text, stands) in mistakes {
+        let (line, column, message) = refused(&text);
+        let told = text.lines().nth(line - 1).unwrap_or_default();
+        let at_it = stands.split('|').any(|words| told.contains(words));
+        assert!(at_it, "{mistake}: line {line} is {told:?}: {message}");
+        assert!((1..=told.chars().count()).contains(&column), "{mistake}: column {column}");
+        // Of two rules of one name it is the second that is wrong.
+        if mistake == "duplicate id" {
+            assert!(line > GOOD.lines().count(), "{line}");
+        }
+        assert!(message.split_whitespace().count() >= 4, "{mistake}: {message}");
+    }
+}
+
 #[test]
 fn words_and_names_are_checked() {
     let (_, _, message) = refused_with("of = \"height\"", "of = \"hight\"");

@@ -1,6 +1,7 @@
 //! What holds for every pack: limits, windows and verdicts agree, mirrors mirror, smaller is
 //! never worse.
 
+use super::alone::everyone;
 use crate::{
     LimitRow, PackSet, Probe, RuleSettings, Situation, check, cut_by_hand, limits, member_by_hand,
     windows,
@@ -26,21 +27,17 @@ fn verdict(member: &Member, cuts: &[Cut], packs: &PackSet) -> Verdict {
 
 /// The probe made at `x` (its middle), as a cut.
 fn at(member: &Member, probe: &Probe, x: f64) -> Cut {
-    let half = member.section.depth_mm() / 2.0;
-    let (w, h) = (probe.width_mm / 2.0, probe.height_mm);
-    let z = match probe.kind {
-        CutKind::TopNotch => (half - h, half),
-        CutKind::BottomNotch => (-half, -half + h),
-        _ => (probe.offset_mm - h / 2.0, probe.offset_mm + h / 2.0),
-    };
-    let mut cut = cut_by_hand(MemberIx(0), member, probe.kind, (x - w, x + w), z);
+    let mark = probe.at(x, member);
+    let (x, z) = ((mark.x0, mark.x1), (mark.z0, mark.z1));
+    let mut cut = cut_by_hand(MemberIx(0), member, probe.kind, x, z);
+    (cut.min_mm.y, cut.max_mm.y) = (mark.y0, mark.y1);
     cut.shape = probe.shape;
     cut.bit_mm = probe.bit_mm;
     cut
 }
 
 /// Members of every kind, make and section that a pack may apply to.
-fn members() -> Vec<Member> {
+pub(super) fn members() -> Vec<Member> {
     let mut members = Vec::new();
     for kind in KINDS {
         for depth_mm in [89.0, 90.0, 140.0, 184.15, 220.0, 234.95, 250.0, 360.0, 450.0] {
@@ -87,25 +84,27 @@ fn admits(row: &LimitRow, probe: &Probe, x: f64) -> bool {
 
 /// Every limit in the rows of every pack is the verdict's own: the cut at the limit passes, and a
 /// tenth of a millimetre beyond it passes only where another row says so. In size, in length, in
-/// level, and at both ends of every zone. Each rule that sets a limit is met somewhere.
+/// level, and at both ends of every zone. Each rule alone is in `alone`.
 #[test]
-fn the_exact_limit_passes_and_a_tenth_beyond_does_not_for_every_rule_of_every_pack() {
+fn the_exact_limit_of_every_pack_passes_and_a_tenth_beyond_does_not() {
     let settings = RuleSettings::default();
     let mut tried = 0;
-    let mut met = std::collections::BTreeSet::new();
     for pack in PackSet::built_in().known() {
         let packs = PackSet::built_in().choose(&[pack.id()]).unwrap();
-        for member in members() {
+        for member in everyone() {
             let told = limits(&member, &packs, &settings);
             let face = member.spans[0].from_mm;
             for row in told.rows.iter().filter(|r| r.verdict == Verdict::Pass) {
-                let Some(kind) =
-                    [CutKind::Hole, CutKind::TopNotch, CutKind::BottomNotch, CutKind::WebHole]
-                        .into_iter()
-                        .find(|k| k.word() == row.cut)
-                else {
-                    continue;
-                };
+                let kinds = [
+                    CutKind::Hole,
+                    CutKind::TopNotch,
+                    CutKind::BottomNotch,
+                    CutKind::WebHole,
+                    CutKind::Bore,
+                    CutKind::SideCut,
+                    CutKind::Enclosed,
+                ];
+                let Some(kind) = kinds.into_iter().find(|k| k.word() == row.cut) else { continue };
                 let of_kind: Vec<&LimitRow> =
                     told.rows.iter().filter(|other| other.cut == row.cut).collect();
                 let holds = |probe: &Probe, x: f64| {
@@ -170,50 +169,75 @@ fn the_exact_limit_passes_and_a_tenth_beyond_does_not_for_every_rule_of_every_pa
                         if row.centre_zones_mm.is_some() { 0.0 } else { probe.width_mm / 2.0 };
                     let (first, last) = (from + half, to - half);
                     assert!(holds(&probe, first) && holds(&probe, last), "{row:?}");
-                    holds(&probe, first - 0.1);
-                    holds(&probe, last + 0.1);
-                    limits_met += 2;
-                }
-                if limits_met > 0 {
-                    met.extend(row.rules.iter().cloned());
+                    // Beyond the end of the member it would be another kind of cut.
+                    let ends = [-face, member.length_mm - face];
+                    let is_end = |x: f64| ends.iter().any(|end| (end - x).abs() < 1e-6);
+                    for (beyond, end) in [(first - 0.1, *from), (last + 0.1, *to)] {
+                        if !is_end(end) {
+                            holds(&probe, beyond);
+                            limits_met += 1;
+                        }
+                    }
                 }
                 tried += limits_met;
             }
         }
     }
     assert!(tried > 500, "{tried} limits were tried");
-    // Every rule that sets a size, a level or a place for a cut that may pass at all. What a plate
-    // keeps of its breadth beside a bore is in the published tables.
-    let mut missed: Vec<String> = Vec::new();
-    for pack in PackSet::built_in().known() {
-        let sets_limits = |rule: &&crate::pack::Rule| {
-            use crate::pack::{Check, Otherwise};
-            let kinds = [CutKind::Hole, CutKind::TopNotch, CutKind::BottomNotch, CutKind::WebHole];
-            matches!(
-                rule.check,
-                Check::Zone { .. }
-                    | Check::SupportDistance { .. }
-                    | Check::Size { .. }
-                    | Check::Level { .. }
-                    | Check::Left {
-                        along: crate::pack::Along::Depth | crate::pack::Along::Web,
-                        ..
-                    }
-            ) && rule.otherwise != Otherwise::Note
-                && !rule.always
-                && kinds.iter().any(|kind| rule.cut.has(*kind))
-        };
-        for rule in pack.rules.iter().filter(sets_limits) {
-            let id = format!("{}/{}", pack.id(), rule.said_as());
-            if !met.contains(&id) && !missed.contains(&id) {
-                missed.push(id);
+}
+
+/// Packs whose figures nobody has confirmed, or that lack the maker's table: at best `refer`.
+const NEVER_PASS: [&str; 7] = [
+    "glulam-lvl-de",
+    "nl-solid",
+    "au-stud",
+    "i-joist-general",
+    "us-i-joist",
+    "au-i-joist",
+    "nz-i-joist",
+];
+
+#[test]
+fn what_nobody_has_confirmed_never_passes() {
+    for id in NEVER_PASS {
+        let packs = PackSet::built_in().choose(&[id]).unwrap();
+        let pack = packs.get(id).unwrap();
+        let mut judged = 0;
+        for member in everyone() {
+            let told = limits(&member, &packs, &RuleSettings::default());
+            if !told.packs.iter().any(|name| name == pack.id()) {
+                continue;
+            }
+            // A joint is no cut for a service, and no pack of these speaks of it.
+            for row in told.rows.iter().filter(|row| row.cut != "joinery") {
+                assert!(row.verdict >= Verdict::Refer, "{id}: {row:?}");
+            }
+            for kind in crate::limits::kinds(&member).0 {
+                for (size, part) in [(1.0, 0.1), (1.0, 0.3), (10.0, 0.5), (25.0, 0.2)] {
+                    let probe = Probe {
+                        kind: *kind,
+                        shape: wimble_model::CutShape::Round,
+                        width_mm: size,
+                        height_mm: size,
+                        offset_mm: 0.0,
+                        bit_mm: size,
+                    };
+                    let x = member.spans[0].from_mm + part * member.spans[0].length_mm();
+                    let cut = at(&member, &probe, x);
+                    assert!(verdict(&member, &[cut], &packs) >= Verdict::Refer, "{id} {probe:?}");
+                    judged += 1;
+                }
             }
         }
+        assert!(judged > 0, "{id} was never asked");
     }
-    let never_pass =
-        ["glulam-lvl-de/", "nl-solid/", "au-stud/", "us-i-joist/", "au-i-joist/", "nz-i-joist/"];
-    missed.retain(|id| !never_pass.iter().any(|pack| id.starts_with(pack)));
-    assert_eq!(missed, Vec::<String>::new(), "limits that no member met");
+    let memory = |pack: &&crate::Pack| {
+        pack.sources().iter().any(|source| source.status == crate::Status::Memory)
+            && pack.id() != "us-cover"
+    };
+    for pack in PackSet::built_in().known().filter(memory) {
+        assert!(NEVER_PASS.contains(&pack.id()), "{} has figures from memory", pack.id());
+    }
 }
 
 fn gb() -> PackSet {
@@ -228,6 +252,54 @@ fn joist(depth: f64, span: f64) -> Member {
     )
 }
 
+/// Every pack, with some of the members that it applies to.
+fn cases() -> Vec<(PackSet, Member)> {
+    let mut cases = Vec::new();
+    for pack in PackSet::built_in().known() {
+        let packs = PackSet::built_in().choose(&[pack.id()]).unwrap();
+        let applies = |member: &Member| {
+            let told = limits(member, &packs, &RuleSettings::default());
+            told.packs.iter().any(|id| id == pack.id())
+        };
+        let of_pack: Vec<Member> = everyone().into_iter().filter(applies).collect();
+        let step = of_pack.len().div_ceil(8).max(1);
+        cases.extend(of_pack.into_iter().rev().step_by(step).map(|m| (packs.clone(), m)));
+    }
+    cases
+}
+
+/// The probe as a kind of cut that can be made in such a member.
+fn made_in(member: &Member, probe: Probe) -> Probe {
+    let usual = crate::limits::kinds(member).0;
+    if usual.contains(&probe.kind) && member.kind != MemberKind::Plate {
+        return probe;
+    }
+    let size = probe.height_mm.min(member.section.breadth_mm() - 5.0);
+    Probe { offset_mm: 0.0, ..Probe::hole(size, 0.0).as_kind(usual[0]) }
+}
+
+/// The member seen from its other side: x becomes length − x.
+fn mirrored(member: &Member) -> Member {
+    let length = member.length_mm;
+    let turn = |from: f64, to: f64| (length - to, length - from);
+    let mut other = member.clone();
+    let last = u32::try_from(other.bearings.len()).unwrap() - 1;
+    for bearing in &mut other.bearings {
+        (bearing.from_mm, bearing.to_mm) = turn(bearing.from_mm, bearing.to_mm);
+    }
+    other.bearings.reverse();
+    for span in &mut other.spans {
+        (span.from_mm, span.to_mm) = turn(span.from_mm, span.to_mm);
+        let ends = (span.to_bearing.map(|b| last - b), span.from_bearing.map(|b| last - b));
+        (span.from_bearing, span.to_bearing) = ends;
+    }
+    other.spans.reverse();
+    for load in &mut other.loads {
+        (load.from_mm, load.to_mm) = turn(load.from_mm, load.to_mm);
+    }
+    other
+}
+
 fn any_probe() -> impl Strategy<Value = Probe> {
     prop_oneof![
         (5.0..70.0_f64, -20.0..20.0_f64).prop_map(|(d, z)| Probe::hole(d, z)),
@@ -238,13 +310,14 @@ fn any_probe() -> impl Strategy<Value = Probe> {
 /// Packs whose windows are tried, with a member that they apply to.
 fn any_case() -> impl Strategy<Value = (PackSet, Member)> {
     prop_oneof![
-        (100.0..250.0_f64, 1500.0..5000.0_f64).prop_map(|(d, l)| (gb(), joist(d, l))),
-        (100.0..250.0_f64, 1500.0..5000.0_f64).prop_map(|(d, l)| {
+        5 => proptest::sample::select(cases()),
+        1 => (100.0..250.0_f64, 1500.0..5000.0_f64).prop_map(|(d, l)| (gb(), joist(d, l))),
+        1 => (100.0..250.0_f64, 1500.0..5000.0_f64).prop_map(|(d, l)| {
             (PackSet::built_in().choose(&["uk-warranty-joist"]).unwrap(), joist(d, l))
         }),
-        (140.0..290.0_f64, 1500.0..5000.0_f64)
+        1 => (140.0..290.0_f64, 1500.0..5000.0_f64)
             .prop_map(|(d, l)| (PackSet::built_in().region_set("US").unwrap(), joist(d, l))),
-        (140.0..290.0_f64, 1500.0..5000.0_f64)
+        1 => (140.0..290.0_f64, 1500.0..5000.0_f64)
             .prop_map(|(d, l)| (PackSet::built_in().region_set("CA").unwrap(), joist(d, l))),
     ]
 }
@@ -257,9 +330,13 @@ proptest! {
         others in proptest::collection::vec((any_probe(), 0.0..1.0_f64), 0..3),
         places in proptest::collection::vec(0.0..1.0_f64, 8),
     ) {
+        let probe = made_in(&member, probe);
         let span = member.spans[0];
         let x_of = |part: f64| span.from_mm + part * span.length_mm();
-        let neighbours: Vec<Cut> = others.iter().map(|(p, x)| at(&member, p, x_of(*x))).collect();
+        let neighbours: Vec<Cut> = others
+            .iter()
+            .map(|(p, x)| at(&member, &made_in(&member, *p), x_of(*x)))
+            .collect();
         let found = windows(&member, &probe, &neighbours, &packs, &RuleSettings::default());
         let judge = |x: f64| {
             let mut cuts = vec![at(&member, &probe, x)];
@@ -281,7 +358,9 @@ proptest! {
         let ends = found.iter().flat_map(|(from, to)| [from - 0.1, to + 0.1]);
         for x in ends.chain(places.into_iter().map(x_of)) {
             // A centre-to-centre distance at different levels changes by less than the place.
-            if away(x) >= 0.099 && (away(x) > 5.0 || neighbours.is_empty()) {
+            // Windows are places within the span; what may be cut freely may be so over a bearing.
+            let in_span = span.from_mm <= x && x <= span.to_mm;
+            if in_span && away(x) >= 0.099 && (away(x) > 5.0 || neighbours.is_empty()) {
                 // Windows are on exact limits; a cut that misses one by a hair passes all the same.
                 let by_a_hair = judge(x).margin_mm.is_some_and(|mm| (-0.0501..0.0).contains(&mm));
                 prop_assert!(by_a_hair || judged(x) != Verdict::Pass, "at {}", x);
@@ -297,19 +376,21 @@ proptest! {
         cuts in proptest::collection::vec((any_probe(), 0.0..1.0_f64), 1..4),
     ) {
         let span = member.spans[0];
+        let other = mirrored(&member);
         let (mut there, mut back) = (Vec::new(), Vec::new());
         for (probe, part) in &cuts {
+            let probe = made_in(&member, *probe);
             let x = span.from_mm + part * span.length_mm();
-            there.push(at(&member, probe, x));
-            back.push(at(&member, probe, member.length_mm - x));
+            there.push(at(&member, &probe, x));
+            back.push(at(&other, &probe, member.length_mm - x));
         }
-        let judge = |cuts: &[Cut]| {
+        let judge = |member: &Member, cuts: &[Cut]| {
             let situation = Situation {
-                members: std::slice::from_ref(&member), services: &[], openings: &[], cuts,
+                members: std::slice::from_ref(member), services: &[], openings: &[], cuts,
             };
             check(&situation, &packs, &RuleSettings::default())
         };
-        let (there, back) = (judge(&there), judge(&back));
+        let (there, back) = (judge(&member, &there), judge(&other, &back));
         for (a, b) in there.cuts.iter().zip(&back.cuts) {
             prop_assert_eq!(a.verdict, b.verdict);
             prop_assert_eq!(a.tight, b.tight);
@@ -328,6 +409,7 @@ proptest! {
         part in 0.0..1.0_f64,
         smaller in 0.1..1.0_f64,
     ) {
+        let probe = made_in(&member, probe);
         let span = member.spans[0];
         let x = span.from_mm + part * span.length_mm();
         let before = verdict(&member, &[at(&member, &probe, x)], &packs);

@@ -1,19 +1,26 @@
 //! `wimble check`.
 
-use super::{CLEAN, FINDINGS, NOT_CHECKED, apply, compare, screen};
+use super::{CLEAN, FINDINGS, NOT_CHECKED, apply, compare, limits, named, screen};
 use crate::args::{self, Align, Format, Models};
+use crate::check::Checked;
 use crate::output::Output;
 use crate::source::{self, Source};
 use crate::{Settings, check::check_all, moment};
 use anyhow::{Context, Result};
 use std::io::{self, BufWriter, Write};
 use std::path::Path;
-use wimble_report::{Baseline, Report, bcf, json, terminal};
+use wimble_report::{Baseline, Report, bcf, drawing, json, terminal};
 
 pub(super) fn run(arguments: &args::Check) -> Result<u8> {
     // A mistake in what is asked is told before the work, not after it.
     let outputs =
         arguments.outputs.iter().map(|given| Output::parse(given)).collect::<Result<Vec<_>>>()?;
+    if !arguments.drawn.is_empty() && !outputs.iter().any(Output::is_drawing) {
+        anyhow::bail!(
+            "--member {}: say where to draw it: -o FILE.svg or -o FILE.png",
+            arguments.drawn[0]
+        );
+    }
     let mut settings = settings(&arguments.models)?;
     settings.fail_on = arguments.fail_on.unwrap_or(settings.fail_on);
     if outputs.iter().any(Output::is_marking) {
@@ -41,7 +48,15 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
             checked.report.baseline =
                 Some(Baseline::of(&checked.report, &path.display().to_string(), old));
         }
+        let drawn = match arguments.drawn.as_slice() {
+            [] => None,
+            names => Some(drawing(&checked, &settings, names)?),
+        };
         for output in &outputs {
+            if let Some(svg) = drawn.as_ref().filter(|_| output.is_drawing()) {
+                output.draw(svg)?;
+                continue;
+            }
             for remark in output.write(&checked.report, inputs, &settings)? {
                 let _ = writeln!(io::stderr(), "note: {remark}");
             }
@@ -63,6 +78,24 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
         return Ok(NOT_CHECKED);
     }
     Ok(if settings.fail_on.reached_by(report.worst()) { FINDINGS } else { CLEAN })
+}
+
+/// The members of these names, drawn one under the other. Where no cut of a member is in question
+/// its strips tell what may be cut in it.
+fn drawing(checked: &Checked, settings: &Settings, names: &[String]) -> Result<String> {
+    let report = &checked.report;
+    let mut elevations = Vec::new();
+    for name in names {
+        let ix = named::one(report, name)?;
+        let Some(mut elevation) = drawing::elevation(report, ix) else { continue };
+        if elevation.strips.is_empty() {
+            let told = wimble_rules::limits(elevation.member, &checked.packs, &settings.rules);
+            elevation.strips =
+                limits::drawing::strips(elevation.member, &told, wimble_sheet::TapeUnit::Mm);
+        }
+        elevations.push(elevation);
+    }
+    Ok(drawing::stacked(&elevations, &names.join(", ")))
 }
 
 /// How topics are made, with what the command line says over the settings; an earlier file of

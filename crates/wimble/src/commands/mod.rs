@@ -5,6 +5,7 @@ mod check;
 mod compare;
 mod inspect;
 pub(crate) mod limits;
+mod named;
 mod rules;
 mod screen;
 mod settings;

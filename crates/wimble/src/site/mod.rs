@@ -148,7 +148,12 @@ pub(crate) fn tell_limits(report: &mut Report, packs: &PackSet, rules: &RuleSett
             };
             MemberLimits {
                 member: MemberIx::from(at),
-                lines: told.rows.iter().map(|row| page::sentence(row, span)).collect(),
+                lines: told
+                    .rows
+                    .iter()
+                    .filter(|row| row.usual)
+                    .map(|row| page::sentence(row, span))
+                    .collect(),
             }
         })
         .collect();

@@ -10,7 +10,7 @@ use wimble_sheet::{Rounded, bare_tape};
 pub(super) fn of(asked: &Asked, all: &[Told<'_>], width: usize) -> String {
     let unit = asked.unit;
     let kinds = kinds(all);
-    let either = all.iter().all(|told| from_either(&told.limits.rows, told.span_mm()));
+    let either = all.iter().all(|told| from_either(&usual(told), told.span_mm()));
     let face = if either { "from either face" } else { "from the left face" };
     let mut head = vec!["depth".to_owned(), "span".to_owned()];
     for kind in &kinds {
@@ -26,7 +26,7 @@ pub(super) fn of(asked: &Asked, all: &[Told<'_>], width: usize) -> String {
         ];
         for kind in &kinds {
             let of_kind: Vec<&LimitRow> =
-                told.limits.rows.iter().filter(|row| super::page::kind(row) == *kind).collect();
+                usual(told).into_iter().filter(|row| super::page::kind(row) == *kind).collect();
             row.push(join(&of_kind, |row| match row.verdict {
                 Verdict::Pass => greatest(row, unit),
                 other => other.word().to_owned(),
@@ -49,20 +49,22 @@ pub(super) fn of(asked: &Asked, all: &[Told<'_>], width: usize) -> String {
     text
 }
 
+/// The rows of what such a member usually gets.
+fn usual<'a>(told: &'a Told<'_>) -> Vec<&'a LimitRow> {
+    told.limits.rows.iter().filter(|row| row.usual).collect()
+}
+
 /// The kinds of cut (with their options) that any member lets pass, in the order of the rows.
 fn kinds(all: &[Told<'_>]) -> Vec<String> {
     let mut kinds: Vec<String> = Vec::new();
-    let passing = all
-        .iter()
-        .flat_map(|told| told.limits.rows.iter())
-        .filter(|row| row.verdict == Verdict::Pass);
+    let passing = all.iter().flat_map(usual).filter(|row| row.verdict == Verdict::Pass);
     for kind in passing.map(super::page::kind) {
         if !kinds.contains(&kind) {
             kinds.push(kind);
         }
     }
     if kinds.is_empty() {
-        let rows = all.iter().flat_map(|told| told.limits.rows.iter());
+        let rows = all.iter().flat_map(usual);
         kinds.extend(rows.map(super::page::kind).take(1));
     }
     kinds

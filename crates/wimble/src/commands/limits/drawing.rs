@@ -1,9 +1,9 @@
 //! The member to scale, with the places where a cut may be.
 
 use super::{Told, name_of, page};
-use wimble_model::Verdict;
+use wimble_model::{Member, Section, Verdict};
 use wimble_report::drawing::{Elevation, Strip, stacked};
-use wimble_rules::LimitRow;
+use wimble_rules::{LimitRow, Limits};
 use wimble_sheet::{Rounded, TapeUnit, print_tape};
 
 pub(super) fn of(unit: TapeUnit, all: &[Told<'_>]) -> String {
@@ -11,20 +11,25 @@ pub(super) fn of(unit: TapeUnit, all: &[Told<'_>]) -> String {
         .iter()
         .map(|told| {
             let member = &told.case.member;
-            let origin = member.spans.first().map_or(0.0, |span| span.from_mm);
-            let rows = told.limits.rows.iter();
             Elevation {
                 heading: name_of(member, unit),
                 member,
                 cuts: Vec::new(),
-                strips: rows.map(|row| strip(row, unit, origin)).collect(),
+                strips: strips(member, &told.limits, unit),
             }
         })
         .collect();
     stacked(&elevations, "Where holes and notches may be")
 }
 
-fn strip(row: &LimitRow, unit: TapeUnit, origin: f64) -> Strip {
+/// A strip for each kind of cut that such a member usually gets.
+pub(in crate::commands) fn strips(member: &Member, limits: &Limits, unit: TapeUnit) -> Vec<Strip> {
+    let origin = member.spans.first().map_or(0.0, |span| span.from_mm);
+    let rows = limits.rows.iter().filter(|row| row.usual);
+    rows.map(|row| strip(member, row, unit, origin)).collect()
+}
+
+fn strip(member: &Member, row: &LimitRow, unit: TapeUnit, origin: f64) -> Strip {
     let kind = page::kind(row);
     let mut title = match (row.verdict, row.greatest_mm) {
         (Verdict::Fail, _) => format!("{kind}: none"),
@@ -33,6 +38,9 @@ fn strip(row: &LimitRow, unit: TapeUnit, origin: f64) -> Strip {
     };
     if matches!(row.verdict, Verdict::Refer | Verdict::Unknown) {
         title = format!("{title}: at best {}", row.verdict.word());
+        if matches!(member.section, Section::IJoist { .. }) && row.verdict == Verdict::Refer {
+            title.push_str(", the maker's hole table decides where");
+        }
     }
     if let Some(level) = row.level_mm.filter(|_| row.verdict != Verdict::Fail) {
         let level = print_tape(level, unit, Rounded::Down);
@@ -47,5 +55,5 @@ fn strip(row: &LimitRow, unit: TapeUnit, origin: f64) -> Strip {
     } else {
         bands.iter().map(|[from, to]| [from + origin, to + origin]).collect()
     };
-    Strip { title, windows }
+    Strip { title, windows, nowhere: "nowhere".to_owned() }
 }

@@ -159,17 +159,8 @@ fn of_model(arguments: &args::Limits, wanted: &str) -> Result<Asked> {
     } else {
         packs(arguments, settings.packs, &settings.choice)?
     };
-    let is_it = |m: &Member| m.element.guid == wanted || m.element.name.as_deref() == Some(wanted);
-    let found: Vec<Member> = report.members.iter().filter(|m| is_it(m)).cloned().collect();
-    if found.is_empty() {
-        let names = report.members.iter().filter_map(|m| m.element.name.as_deref());
-        let near = crate::settings::near(wanted, names);
-        let hint = match near.as_slice() {
-            [] => "`wimble inspect` lists the members".to_owned(),
-            names => format!("did you mean {}?", names.join(" or ")),
-        };
-        bail!("no member has the GlobalId or name `{wanted}`; {hint}");
-    }
-    let cases = found.into_iter().map(|member| Case { member }).collect();
+    let found = super::super::named::all(&report, wanted)?;
+    let found = found.into_iter().filter_map(|ix| report.members.get(ix.at()).cloned());
+    let cases = found.map(|member| Case { member }).collect();
     Ok(Asked { cases, packs, rules: settings.rules, unit: TapeUnit::Mm, assumptions: vec![said] })
 }

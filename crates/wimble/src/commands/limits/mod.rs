@@ -1,7 +1,7 @@
 //! `wimble limits`: what is allowed in one member, or over a range of members.
 
 mod chart;
-mod drawing;
+pub(super) mod drawing;
 mod member;
 pub(crate) mod page;
 mod range;
@@ -65,6 +65,7 @@ impl Told<'_> {
 /// A file to write.
 enum File<'a> {
     Drawing(&'a Path),
+    Picture(&'a Path),
     Json(&'a Path),
 }
 
@@ -72,9 +73,10 @@ impl<'a> File<'a> {
     fn of(path: &'a Path) -> Result<Self> {
         match path.extension().and_then(|e| e.to_str()).map(str::to_lowercase).as_deref() {
             Some("svg") => Ok(Self::Drawing(path)),
+            Some("png") => Ok(Self::Picture(path)),
             Some("json") => Ok(Self::Json(path)),
             _ => bail!(
-                "-o {}: the limits of a member are written as .svg (a drawing to scale) or .json",
+                "-o {}: the limits of a member are written as .svg or .png (a drawing to scale) or .json",
                 path.display()
             ),
         }
@@ -83,6 +85,10 @@ impl<'a> File<'a> {
     fn write(&self, asked: &Asked, cases: &[Told<'_>]) -> Result<()> {
         let (path, text) = match self {
             Self::Drawing(path) => (path, drawing::of(asked.unit, cases).into_bytes()),
+            Self::Picture(path) => {
+                let svg = drawing::of(asked.unit, cases);
+                (path, wimble_report::drawing::png(&svg, crate::output::SHARP)?)
+            }
             Self::Json(path) => {
                 let mut text = Vec::new();
                 json(asked, cases, &mut text)?;

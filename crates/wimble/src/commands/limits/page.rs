@@ -3,7 +3,7 @@
 use super::member::Asked;
 use super::{Told, name_of, table};
 use wimble_model::Verdict;
-use wimble_rules::{LimitRow, PipeFit};
+use wimble_rules::{LimitRow, PipeFit, SpacingRow};
 use wimble_sheet::{Rounded, TapeUnit, bare_tape, print_tape};
 
 pub(super) fn of(asked: &Asked, told: &Told<'_>, width: usize) -> String {
@@ -11,14 +11,16 @@ pub(super) fn of(asked: &Asked, told: &Told<'_>, width: usize) -> String {
     let mut text = format!("{}\n\n", name_of(&told.case.member, unit));
     let span = told.span_mm();
     let upright = told.case.member.kind == wimble_model::MemberKind::Stud;
-    let face = match from_either(&told.limits.rows, span) {
+    let (main, rest): (Vec<&LimitRow>, Vec<&LimitRow>) =
+        told.limits.rows.iter().partition(|row| row.usual || tells(row));
+    let face = match from_either(&main, span) {
         true if upright => "where, from either end",
         true => "where, from either face",
         false if upright => "where, from the bottom",
         false => "where, from the left face",
     };
     let mut rows = vec![head(["cut", "at best", face, "greatest", ""])];
-    for row in &told.limits.rows {
+    for row in &main {
         rows.push(vec![
             kind(row),
             row.verdict.word().to_owned(),
@@ -28,18 +30,131 @@ pub(super) fn of(asked: &Asked, told: &Told<'_>, width: usize) -> String {
         ]);
     }
     text.push_str(&table::text(2, &rows, width));
-    if told.limits.rows.iter().any(|row| !row.rules.is_empty()) {
+    if main.iter().any(|row| !row.rules.is_empty()) {
         text.push_str("\nSet by\n");
-        let rules = told.limits.rows.iter().map(|row| vec![kind(row), row.rules.join(" ")]);
+        let rules = main.iter().filter(|row| !row.rules.is_empty());
+        let rules = rules.map(|row| vec![kind(row), row.rules.join(" ")]);
         text.push_str(&table::text(2, &rules.collect::<Vec<_>>(), width));
     }
-    if told.limits.rows.iter().all(|row| row.verdict != Verdict::Pass) {
+    let mut usual = told.limits.rows.iter().filter(|row| row.usual);
+    if usual.all(|row| row.verdict != Verdict::Pass) {
         text.push_str("\nNo cut of this member passes by the rules in force.\n");
+    }
+    if !rest.is_empty() {
+        text.push_str("\nAny other cut\n");
+        text.push_str(&table::text(2, &others(&rest), width));
+    }
+    let between = besides_each_other(told, unit);
+    if !between.is_empty() {
+        text.push_str("\nBesides\n");
+        text.push_str(&table::text(2, &between, width));
     }
     text.push_str("\nWhat fits, each with its clearance\n");
     text.push_str(&table::text(2, &pipes(&told.limits.pipes, unit), width));
     text.push_str(&closing(asked, &told.limits.outside, width));
     text
+}
+
+/// Whether a row of a rarer kind of cut has figures that somebody can work by.
+fn tells(row: &LimitRow) -> bool {
+    let figure = row.greatest_mm.is_some() || row.greatest_length_mm.is_some();
+    figure && row.verdict != Verdict::Fail
+}
+
+/// The kinds of cut without figures of their own, those of one verdict and one rule together.
+fn others(rows: &[&LimitRow]) -> Vec<Vec<String>> {
+    let mut said: Vec<(Verdict, String, Vec<String>)> = Vec::new();
+    for row in rows {
+        let rules = row.rules.join(" ");
+        // A joint of which nothing is said.
+        if row.verdict == Verdict::Pass && rules.is_empty() {
+            continue;
+        }
+        match said.iter_mut().find(|(verdict, by, _)| *verdict == row.verdict && *by == rules) {
+            Some((_, _, kinds)) if kinds.contains(&row.name) => {}
+            Some((_, _, kinds)) => kinds.push(row.name.clone()),
+            None => said.push((row.verdict, rules, vec![row.name.clone()])),
+        }
+    }
+    said.sort_by_key(|(verdict, ..)| std::cmp::Reverse(*verdict));
+    said.into_iter()
+        .map(|(verdict, rules, kinds)| {
+            let by = if rules.is_empty() { String::new() } else { format!(" ({rules})") };
+            vec![verdict.word().to_owned(), format!("{}{by}", kinds.join(", "))]
+        })
+        .collect()
+}
+
+/// What the rules ask of neighbours, of numbers, and what has to be done with a cut.
+fn besides_each_other(told: &Told<'_>, unit: TapeUnit) -> Vec<Vec<String>> {
+    let limits = &told.limits;
+    let tape = |mm: f64, rounded: Rounded| print_tape(mm, unit, rounded);
+    let mut rows = Vec::new();
+    for row in limits.spacing.iter().filter(|row| row.otherwise != "note") {
+        // What is always judged need not be said beside a pack that says it with more.
+        let more = |other: &&SpacingRow| {
+            other.rule != row.rule
+                && (&other.cut, &other.beside, other.measure)
+                    == (&row.cut, &row.beside, row.measure)
+                && other.at_least_mm >= row.at_least_mm
+                && other.same_half.is_some()
+        };
+        if row.same_half.is_none() && limits.spacing.iter().any(|other| more(&other)) {
+            continue;
+        }
+        let mut least = Vec::new();
+        if row.at_least_mm > 0.0 || row.times_larger == 0.0 {
+            least.push(tape(row.at_least_mm, Rounded::Up));
+        }
+        if row.times_larger > 0.0 {
+            least.push(format!("{} times the larger diameter", row.times_larger));
+        }
+        let how = match row.measure {
+            "centres" => "centre to centre",
+            "gap-x" => "from edge to edge along the member",
+            _ => "clear",
+        };
+        let half = row.same_half.map_or_else(String::new, |word| {
+            format!("; further apart in the same half of the span: {word}")
+        });
+        let beside = if row.beside.is_empty() { &row.cut } else { &row.beside };
+        rows.push(vec![
+            format!("{} to {}", words(&row.cut), words(beside)),
+            format!("{}, {how}, else {}{half} ({})", least.join(" and "), row.otherwise, row.rule),
+        ]);
+    }
+    for row in limits.counts.iter().filter(|row| row.otherwise != "note") {
+        let from = match row.from_mm {
+            mm if mm > 0.0 => format!(" of {} and more", tape(mm, Rounded::Down)),
+            _ => String::new(),
+        };
+        let most =
+            format!("at most {} in a span, else {} ({})", row.at_most, row.otherwise, row.rule);
+        rows.push(vec![format!("{}{from}", words(&row.of)), most]);
+    }
+    for row in &limits.duties {
+        let when = if row.when.is_empty() { String::new() } else { format!("{}: ", row.when) };
+        let what = match row.of {
+            "cover" => "of wood to the nearer of top and bottom",
+            "side-cover" => "of wood to the nearer side",
+            "left-depth" => "of the depth left",
+            _ => "of the breadth left",
+        };
+        rows.push(vec![
+            row.obligation.short().to_owned(),
+            format!(
+                "{when}with less than {} {what} ({})",
+                tape(row.below_mm, Rounded::Up),
+                row.rule
+            ),
+        ]);
+    }
+    rows
+}
+
+/// Kinds of cut in the report's words, for a person.
+fn words(kinds: &[&str]) -> String {
+    kinds.iter().map(|word| word.replace('-', " ")).collect::<Vec<_>>().join(" or ")
 }
 
 /// A row as one sentence: `hole: 900-1440 from either face, 55 mm at most (uk-solid-joist/hole-size)`.
@@ -48,7 +163,7 @@ pub(crate) fn sentence(row: &LimitRow, span_mm: Option<f64>) -> String {
     if row.verdict == Verdict::Fail {
         return format!("{}: none ({})", kind(row), row.rules.join(" "));
     }
-    let face = if from_either(std::slice::from_ref(row), span_mm) { "either" } else { "the left" };
+    let face = if from_either(&[row], span_mm) { "either" } else { "the left" };
     let mut said = format!("{}: {} mm from {face} face", kind(row), places(row, span_mm, unit));
     if row.greatest_mm.is_some() {
         said.push_str(&format!(", {} at most", greatest(row, unit)));
@@ -76,6 +191,10 @@ pub(super) fn kind(row: &LimitRow) -> String {
 /// the same from both faces are said once.
 pub(super) fn places(row: &LimitRow, span_mm: Option<f64>, unit: TapeUnit) -> String {
     let all = row.centre_zones_mm.as_ref().unwrap_or(&row.zones_mm);
+    // A joint is cut over its bearing.
+    if row.cut == "joinery" && matches!(all.as_slice(), [_]) {
+        return "anywhere".to_owned();
+    }
     let said: Vec<String> = one_half(all, span_mm)
         .iter()
         .map(|[from, to]| {
@@ -104,10 +223,13 @@ fn one_half(bands: &[[f64; 2]], span_mm: Option<f64>) -> &[[f64; 2]] {
 }
 
 /// Whether every row is said from either face.
-pub(super) fn from_either(rows: &[LimitRow], span_mm: Option<f64>) -> bool {
+pub(super) fn from_either(rows: &[&LimitRow], span_mm: Option<f64>) -> bool {
     rows.iter().all(|row| {
         let bands = row.centre_zones_mm.as_ref().unwrap_or(&row.zones_mm);
-        bands.is_empty() || one_half(bands, span_mm).len() < bands.len() || whole(bands, span_mm)
+        bands.is_empty()
+            || row.cut == "joinery"
+            || one_half(bands, span_mm).len() < bands.len()
+            || whole(bands, span_mm)
     })
 }
 
