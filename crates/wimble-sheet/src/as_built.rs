@@ -49,7 +49,7 @@ impl Sheet {
             let Some(member) = scene.members.get(ix.at()) else { continue };
             if all.members.contains(&ix) {
                 let message = format!("{} is measured twice", told.name);
-                return Err(SheetError::new(told.span.clone(), message, "put its cuts together"));
+                return Err(SheetError::new(told.called.clone(), message, "put its cuts together"));
             }
             all.members.push(ix);
             if let Some(said) = told.facts.as_ref().and_then(|facts| differs(facts, member)) {
@@ -64,36 +64,104 @@ impl Sheet {
     }
 }
 
+/// So many members are listed where a sheet does not say which of them it means.
+const LISTED: usize = 6;
+
+/// The member of the model that the sheet means: by GlobalId, else by tag, else by name, and by a
+/// tag that is given as a name.
 fn find(told: &SheetMember, members: &[Member]) -> Result<MemberIx, SheetError> {
-    let fits = |member: &Member| {
-        let name = member.element.name.as_deref().unwrap_or_default();
-        match (&told.guid, &told.tag) {
-            (Some(guid), _) => member.element.guid == *guid,
-            // Many programs write a tag at the end of the name.
-            (None, Some(tag)) => name == tag || name.rsplit(':').next() == Some(tag.as_str()),
-            (None, None) => name == told.name,
+    let all = |fits: &dyn Fn(&Member) -> bool| -> Vec<usize> {
+        let found = members.iter().enumerate().filter(|(_, member)| fits(member));
+        found.map(|(at, _)| at).collect()
+    };
+    let name_of = |member: &Member| member.element.name.clone().unwrap_or_default();
+    let with_tag = |tag: &str| {
+        let found = all(&|member| member.element.tag.as_deref() == Some(tag));
+        // Many programs write a tag at the end of the name.
+        let ends = |member: &Member| name_of(member).rsplit(':').next() == Some(tag);
+        if found.is_empty() { all(&ends) } else { found }
+    };
+    let (found, by) = match (&told.guid, &told.tag) {
+        (Some(guid), _) => (with_guid(guid, members), format!("the GlobalId {guid}")),
+        (None, Some(tag)) => (with_tag(tag), format!("the tag {tag}")),
+        (None, None) => {
+            let found = all(&|member| name_of(member) == told.name);
+            let found = if found.is_empty() { with_tag(&told.name) } else { found };
+            (found, format!("the name {}", told.name))
         }
     };
-    let found: Vec<usize> =
-        members.iter().enumerate().filter(|(_, member)| fits(member)).map(|(at, _)| at).collect();
-    let by = match (&told.guid, &told.tag) {
-        (Some(guid), _) => format!("the GlobalId {guid}"),
-        (None, Some(tag)) => format!("the tag {tag}"),
-        (None, None) => format!("the name {}", told.name),
+    let wrong = |message: String, help: String| {
+        Err(SheetError::new(told.called.clone(), message, help))
     };
     match found.as_slice() {
         [one] => Ok(MemberIx::from(*one)),
-        [] => Err(SheetError::new(
-            told.span.clone(),
+        [] => wrong(
             format!("no member of the model has {by}"),
-            "`wimble inspect MODEL` lists them",
-        )),
-        many => Err(SheetError::new(
-            told.span.clone(),
-            format!("{} members of the model have {by}", many.len()),
-            "say its GlobalId: guid = \"…\"",
-        )),
+            "`wimble inspect MODEL` lists them".to_owned(),
+        ),
+        many => {
+            let listed: Vec<String> =
+                many.iter().take(LISTED).map(|at| which(*at, members)).collect();
+            let more = match many.len() - listed.len() {
+                0 => String::new(),
+                more => format!(" and {more} more"),
+            };
+            wrong(
+                format!("{} members of the model have {by}", many.len()),
+                format!("say which by guid = \"…\"; they are {}{more}", listed.join(", ")),
+            )
+        }
     }
+}
+
+/// Members of a GlobalId; `GlobalId~n` is the n-th of several, as reports count them.
+fn with_guid(guid: &str, members: &[Member]) -> Vec<usize> {
+    let of = |guid: &str| same_guid(guid, members);
+    match guid.rsplit_once('~') {
+        Some((guid, n)) if of(guid).len() > 1 => {
+            let n = n.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
+            n.and_then(|n| of(guid).get(n).copied()).into_iter().collect()
+        }
+        _ => of(guid),
+    }
+}
+
+/// Members that share a GlobalId, in the order in which reports count them: by file, piece, place.
+fn same_guid(guid: &str, members: &[Member]) -> Vec<usize> {
+    let mut found: Vec<(usize, &Member)> =
+        members.iter().enumerate().filter(|(_, m)| m.element.guid == guid).collect();
+    let middle = |m: &Member| m.frame.world_m(glam::DVec3::new(m.length_mm / 2.0, 0.0, 0.0));
+    found.sort_by(|(i, a), (j, b)| {
+        let files = (a.element.input, a.element.item).cmp(&(b.element.input, b.element.item));
+        let (p, q) = (middle(a), middle(b));
+        files
+            .then(p.x.total_cmp(&q.x))
+            .then(p.y.total_cmp(&q.y))
+            .then(p.z.total_cmp(&q.z))
+            .then(i.cmp(j))
+    });
+    found.into_iter().map(|(at, _)| at).collect()
+}
+
+/// A member by what tells it from the others.
+fn which(at: usize, members: &[Member]) -> String {
+    let Some(member) = members.get(at) else { return String::new() };
+    let element = &member.element;
+    let same = same_guid(&element.guid, members);
+    let id = match same.iter().position(|other| *other == at) {
+        Some(n) if same.len() > 1 => format!("{}~{}", element.guid, n + 1),
+        _ => element.guid.clone(),
+    };
+    let section = &member.section;
+    let mut said = vec![format!(
+        "{:.0} × {:.0}, {:.0} long",
+        section.breadth_mm(),
+        section.depth_mm(),
+        member.length_mm
+    )];
+    said.extend(element.name.iter().cloned());
+    said.extend(element.tag.iter().map(|tag| format!("tag {tag}")));
+    format!("{id} ({})", said.join(", "))
 }
 
 /// How a measured member differs from the model's, in words.
@@ -153,6 +221,7 @@ fn lay(
         guid: format!("{}/{number}", told.name),
         class: "SiteCut".to_owned(),
         name: Some(cut.name.clone()),
+        tag: None,
         item: None,
     };
     let opening = Opening { element, member: ix, source: OpeningSource::Measured, touches: false };

@@ -59,6 +59,8 @@ pub struct SheetMember {
     pub spacing_mm: Option<f64>,
     /// What passes through it and what is cut.
     pub cuts: Vec<SheetCut>,
+    /// Where the text says which member it is: its GlobalId, else its tag, else its name.
+    pub called: Range<usize>,
     /// Where it stands in the text.
     pub span: Range<usize>,
 }
@@ -123,11 +125,11 @@ pub(crate) fn read(
     let RawMember { mut row, cuts } = raw;
     row.keys(MEMBER_KEYS)?;
     let span = row.span.clone();
-    let mut word = |key: &str| row.take(key).map(|cell| cell.text.trim().to_owned());
-    let guid = word("guid").filter(|text| !text.is_empty());
-    let tag = word("tag").filter(|text| !text.is_empty());
-    let name = word("name")
-        .filter(|text| !text.is_empty())
+    let mut cell = |key: &str| row.take(key).filter(|cell| !cell.text.trim().is_empty());
+    let by = [cell("guid"), cell("tag"), cell("name")];
+    let called = by.iter().flatten().next().map_or(span.clone(), |cell| cell.span.clone());
+    let [guid, tag, name] = by.map(|cell| cell.map(|cell| cell.text.trim().to_owned()));
+    let name = name
         .or_else(|| guid.clone())
         .or_else(|| tag.clone())
         .unwrap_or_else(|| format!("member {number}"));
@@ -161,7 +163,7 @@ pub(crate) fn read(
         .enumerate()
         .map(|(at, row)| cut::read(row, unit, at + 1, &name, assumptions))
         .collect::<Result<_, _>>()?;
-    Ok(SheetMember { name, guid, tag, facts, plies, spacing_mm, cuts, span })
+    Ok(SheetMember { name, guid, tag, facts, plies, spacing_mm, cuts, called, span })
 }
 
 fn plies(cell: &Cell) -> Result<u32, SheetError> {

@@ -203,12 +203,13 @@ fn recognise(
         return Err(CheckError::NothingGiven);
     }
     stage(Stage::Reading);
-    if let (Some(given), Some(input)) = (site::among(inputs)?, inputs.first()) {
-        let (packs, said) = given.packs(settings)?;
-        let mut building = given.building(input)?;
+    if let Some(sheets) = site::among(inputs)? {
+        let (packs, said) = sheets.packs(settings)?;
+        let survey = sheets.survey()?;
+        let mut building = sheets.building(inputs)?;
         let scene = std::mem::take(&mut building.scene);
         let member_lines = std::mem::take(&mut building.member_lines);
-        let site = Some(FromSheet { building, survey: given.sheet.survey });
+        let site = Some(FromSheet { building, survey });
         return Ok(Recognised {
             scene,
             packs,

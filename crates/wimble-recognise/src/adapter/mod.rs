@@ -3,6 +3,7 @@
 mod align;
 mod element;
 mod family;
+mod ids;
 mod storeys;
 
 #[cfg(test)]
@@ -61,6 +62,8 @@ fn building(sources: &[Source<'_, '_>], settings: &RecogniseSettings) -> Buildin
         let first = u32::try_from(candidates.len()).unwrap_or(u32::MAX);
         let reader = element::Reader::new(model, input, first, shift, &storeys.of_row);
         candidates.par_extend(model.products().par_iter().map(|&row| reader.candidate(row)));
+        let of_file = candidates.get(first as usize..).unwrap_or_default();
+        warnings.extend(ids::faulty(model, input, of_file));
     }
     Building {
         inputs: sources.iter().map(|source| source.input.clone()).collect(),
