@@ -1,6 +1,6 @@
 //! A sheet laid over the members of a model: what is really cut in them.
 
-use crate::body::{self, Across};
+use crate::body::{self, Passage};
 use crate::building::place;
 use crate::cut::{Made, SheetCut, outside};
 use crate::error::SheetError;
@@ -90,9 +90,8 @@ fn find(told: &SheetMember, members: &[Member]) -> Result<MemberIx, SheetError> 
             (found, format!("the name {}", told.name))
         }
     };
-    let wrong = |message: String, help: String| {
-        Err(SheetError::new(told.called.clone(), message, help))
-    };
+    let wrong =
+        |message: String, help: String| Err(SheetError::new(told.called.clone(), message, help));
     match found.as_slice() {
         [one] => Ok(MemberIx::from(*one)),
         [] => wrong(
@@ -199,7 +198,7 @@ fn lay(
     (input, number): (u32, usize),
 ) -> Result<Laid, SheetError> {
     let x = place(member, cut, &told.name)?;
-    let across = Across::of(member, 1);
+    let passage = Passage::of(member, 1);
     // A pipe that was found without its hole measured fills the hole.
     let cut = match (cut.made, &cut.service) {
         (Made::Passing(level), Some(service)) => {
@@ -208,7 +207,7 @@ fn lay(
         }
         _ => cut.clone(),
     };
-    let Some(body) = body::cut(&member.frame, &cut, member.section.depth_mm(), across, x) else {
+    let Some(body) = body::cut(&passage, &cut, x) else {
         return Err(SheetError::new(
             cut.span.clone(),
             "this cut is not measured",
@@ -226,4 +225,95 @@ fn lay(
     };
     let opening = Opening { element, member: ix, source: OpeningSource::Measured, touches: false };
     Ok(Laid { opening, body, service: cut.service.clone() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use wimble_model::{MemberKind, Section};
+    use wimble_rules::member_by_hand;
+
+    fn member(guid: &str, name: &str, tag: Option<&str>, item: Option<u32>) -> Member {
+        let section = Section::Rectangle { breadth_mm: 47.0, depth_mm: 220.0 };
+        let mut member = member_by_hand(MemberKind::Joist, section, 3600.0);
+        member.element = Element {
+            guid: guid.to_owned(),
+            name: Some(name.to_owned()),
+            tag: tag.map(str::to_owned),
+            item,
+            ..Element::default()
+        };
+        member
+    }
+
+    /// The members of the model that the sheets below speak of: the last two are pieces of one element.
+    fn members() -> Vec<Member> {
+        vec![
+            member("guid-a", "Joist", Some("A-01"), None),
+            member("guid-b", "Joist", Some("A-02"), None),
+            member("guid-c", "Joist:47x220:1234", None, None),
+            member("guid-d", "Nogging", Some("A-03"), Some(4)),
+            member("guid-d", "Nogging", Some("A-03"), Some(2)),
+        ]
+    }
+
+    /// Which member is found; or where the mistake points, with what is said.
+    fn found(keys: &str) -> Result<usize, (String, String)> {
+        let text = format!("[[member]]\n{keys}\n");
+        let sheet = Sheet::from_toml(&text).expect("a sheet");
+        let ix = find(&sheet.members[0], &members());
+        ix.map(MemberIx::at).map_err(|error| {
+            (text[error.span].to_owned(), format!("{}; {}", error.message, error.help))
+        })
+    }
+
+    #[test]
+    fn a_member_is_found_by_globalid_tag_or_name() {
+        for (keys, at) in [
+            ("guid = 'guid-b'", 1),
+            ("name = 'whatever'\nguid = 'guid-b'", 1),
+            ("tag = 'A-01'", 0),
+            ("name = 'first'\ntag = 'A-01'", 0),
+            // The tag stands at the end of the name, or the name is the tag.
+            ("tag = '1234'", 2),
+            ("name = 'A-02'", 1),
+            ("name = 'Joist:47x220:1234'", 2),
+            // Pieces of one element as reports number them: by item.
+            ("guid = 'guid-d~1'", 4),
+            ("guid = 'guid-d~2'", 3),
+        ] {
+            assert_eq!(found(keys), Ok(at), "{keys}");
+        }
+    }
+
+    #[test]
+    fn what_fits_several_or_none_is_an_error_at_its_cell_that_lists_them() {
+        for (keys, cell, said) in [
+            (
+                "name = 'Joist'",
+                "'Joist'",
+                "2 members of the model have the name Joist; say which by guid = \"…\"; they are guid-a (47 × 220, 3800 long, Joist, tag A-01), guid-b (47 × 220, 3800 long, Joist, tag A-02)",
+            ),
+            (
+                "name = 'x'\ntag = 'A-03'",
+                "'A-03'",
+                "2 members of the model have the tag A-03; say which by guid = \"…\"; they are guid-d~2 (47 × 220, 3800 long, Nogging, tag A-03), guid-d~1 (47 × 220, 3800 long, Nogging, tag A-03)",
+            ),
+            (
+                "guid = 'guid-d'",
+                "'guid-d'",
+                "2 members of the model have the GlobalId guid-d; say which",
+            ),
+            (
+                "guid = 'guid-d~3'",
+                "'guid-d~3'",
+                "no member of the model has the GlobalId guid-d~3; `wimble inspect MODEL` lists them",
+            ),
+            ("tag = 'A-09'\nname = 'Joist'", "'A-09'", "no member of the model has the tag A-09"),
+        ] {
+            let (pointed, told) = found(keys).unwrap_err();
+            assert_eq!(pointed, cell, "{told}");
+            assert!(told.starts_with(said), "{told}");
+        }
+    }
 }

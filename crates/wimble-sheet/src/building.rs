@@ -1,6 +1,6 @@
 //! From a sheet to what crossing and rules work on.
 
-use crate::body::{self, Across};
+use crate::body::{self, Passage};
 use crate::cut::{Made, SheetCut, outside};
 use crate::error::SheetError;
 use crate::member::SheetMember;
@@ -138,10 +138,9 @@ impl Make<'_> {
         self.building.placed += 1;
         for ply in 0..told.plies {
             let mut member = facts.clone();
-            let offset = f64::from(ply) * member.section.breadth_mm() / 1000.0;
-            let y = member.frame.y();
             // 5 m apart is exact in binary, so that no figure of a sheet depends on its row.
-            member.frame.origin_m += y * (place + offset);
+            member.frame.origin_m +=
+                member.frame.y() * place + Passage::next_ply_m(&member) * f64::from(ply);
             let name = match ply {
                 0 => told.name.clone(),
                 ply => format!("{}, ply {}", told.name, ply + 1),
@@ -188,7 +187,7 @@ impl Make<'_> {
         number: usize,
     ) -> Result<(), SheetError> {
         let x = place(member, cut, &told.name)?;
-        let across = Across::of(member, told.plies);
+        let passage = Passage::of(member, told.plies);
         let input = self.input;
         let element = |class: &str| Element {
             input,
@@ -202,7 +201,7 @@ impl Make<'_> {
         let (of_service, of_cut) = (element(SERVICE), element(CUT));
         let scene = &mut self.building.scene;
         let mut opened = Vec::new();
-        if let Some(solid) = body::cut(&member.frame, cut, member.section.depth_mm(), across, x) {
+        if let Some(solid) = body::cut(&passage, cut, x) {
             for ply in 0..told.plies {
                 opened.push(OpeningIx::from(scene.openings.len()));
                 scene.openings.push(Opening {
@@ -217,13 +216,11 @@ impl Make<'_> {
         if let Some(service) = &cut.service {
             let ix = ServiceIx::from(scene.services.len());
             let z = match cut.made {
-                Made::Passing(level) => {
-                    level.above_middle_mm(outside(service)[1], member.section.depth_mm())
-                }
+                Made::Passing(level) => level.above_middle_mm(outside(service)[1], passage.high),
                 _ => 0.0,
             };
             let body = if opened.is_empty() {
-                body::service(&member.frame, service, across, x, z)
+                body::service(&passage, service, x, z)
             } else {
                 ServiceBody::Line { points: Vec::new() }
             };
@@ -299,7 +296,7 @@ pub(crate) fn place(member: &Member, cut: &SheetCut, name: &str) -> Result<f64, 
             "check the distance and the face that it is measured from",
         );
     }
-    let depth = member.section.depth_mm();
+    let depth = Passage::of(member, 1).high;
     let z = match cut.made {
         Made::Passing(level) => {
             let high = cut.service.as_ref().map_or(0.0, |s| outside(s)[1]);

@@ -8,7 +8,9 @@ pub(crate) use tolerance::doubt;
 
 use crate::commands::limits::page;
 use crate::{CheckError, Input, PackChoice, Settings, Trouble};
-use wimble_model::MemberIx;
+use std::collections::BTreeSet;
+use wimble_model::{Cut, MemberIx};
+use wimble_recognise::Scene;
 use wimble_report::{MemberLimits, Report};
 use wimble_rules::{PackSet, RuleSettings, SiteTolerance, limits};
 use wimble_sheet::{Building, Sheet, SheetError, Survey};
@@ -29,8 +31,7 @@ pub(crate) fn is_sheet(path: &str) -> bool {
 /// The sheets that were given to check, if there are any; they are one building, and models do not
 /// go with them.
 pub(crate) fn among<'a>(inputs: &'a [Input<'_>]) -> Result<Option<Sheets<'a>>, CheckError> {
-    let (sheets, models): (Vec<_>, Vec<_>) =
-        inputs.iter().partition(|input| is_sheet(&input.path));
+    let (sheets, models): (Vec<_>, Vec<_>) = inputs.iter().partition(|input| is_sheet(&input.path));
     let Some(first) = sheets.first() else { return Ok(None) };
     if let Some(model) = models.first() {
         let given = Given { path: &first.path, text: String::new(), sheet: Sheet::default() };
@@ -199,6 +200,38 @@ impl<'a> Given<'a> {
 pub(crate) struct FromSheet {
     pub(crate) building: Building,
     pub(crate) survey: Option<Survey>,
+}
+
+/// Rows of sheets that take nothing of any member: they are judged nowhere, which is said.
+pub(crate) fn untouched(scene: &Scene, cuts: &[Cut]) -> Vec<wimble_recognise::Warning> {
+    let mut met: BTreeSet<(u32, &str)> = BTreeSet::new();
+    for cut in cuts {
+        let services = cut.services.iter().chain(&cut.inside);
+        let services = services.filter_map(|ix| scene.services.get(ix.at()));
+        let openings = cut.openings.iter().chain(&cut.too_small);
+        let openings = openings.filter_map(|ix| scene.openings.get(ix.at()));
+        met.extend(services.map(|s| (s.element.input, s.element.guid.as_str())));
+        met.extend(openings.map(|o| (o.element.input, o.element.guid.as_str())));
+    }
+    let services = scene.services.iter().map(|service| &service.element);
+    let rows = services.chain(scene.openings.iter().map(|opening| &opening.element));
+    let mut told: Vec<wimble_recognise::Warning> = rows
+        .filter(|row| row.class.starts_with("Site"))
+        .filter(|row| !met.contains(&(row.input, row.guid.as_str())))
+        .map(|row| {
+            let name = row.name.as_deref().unwrap_or_default();
+            let member = row.guid.rsplit_once('/').map_or("", |(member, _)| member);
+            wimble_recognise::Warning {
+                input: Some(row.input),
+                line: (row.instance > 0).then_some(row.instance),
+                text: format!(
+                    "{name} takes nothing of {member} and is not judged: look at its size and level"
+                ),
+            }
+        })
+        .collect();
+    told.dedup();
+    told
 }
 
 /// Puts the limits of every member with cuts into the report, for the record.
