@@ -20,6 +20,8 @@ struct Terminal {
     screen: Receiver<Vec<u8>>,
     shown: String,
     child: Child,
+    /// Keystrokes so far, Enter counted.
+    typed: usize,
 }
 
 impl Terminal {
@@ -49,7 +51,7 @@ impl Terminal {
                 }
             }
         });
-        Self { keys, screen, shown: String::new(), child }
+        Self { keys, screen, shown: String::new(), child, typed: 0 }
     }
 
     /// Waits until a text stands after what was read before, and gives what stood before it.
@@ -70,6 +72,7 @@ impl Terminal {
     fn answer(&mut self, question: &str, typed: &str) -> String {
         let mut before = self.until(question);
         before.push_str(&self.until("? "));
+        self.typed += typed.chars().count() + 1;
         writeln!(self.keys, "{typed}").unwrap();
         before
     }
@@ -141,6 +144,36 @@ fn one_joist_in_millimetres_with_slips_of_the_finger() {
     assert_eq!(verdicts, ["pass", "fail"]);
 }
 
+/// What `docs/sheet.md` says of the keystrokes to an answer is what it takes.
+#[test]
+fn an_answer_takes_as_many_keystrokes_as_the_documentation_says() {
+    let folder = tempfile::tempdir().unwrap();
+    let joist = |keys: &[(&str, &str)]| {
+        let mut terminal = Terminal::start(&[], folder.path());
+        for (question, typed) in
+            [("Breadth x depth", "220"), ("Clear span", "3.6m"), ("What goes", "22 mm copper")]
+                .iter()
+                .chain(keys)
+        {
+            terminal.answer(question, typed);
+        }
+        let shown = terminal.until("What else");
+        (terminal.typed, lines(&shown)[0].to_owned())
+    };
+    let (may, answer) = joist(&[("How far", ""), ("Hung", "")]);
+    assert!(answer.starts_with("CUT a hole with a 28 mm bit: middle 914 to 1426"), "{answer}");
+    let (here, answer) = joist(&[("How far", "1170"), ("How high", ""), ("Hung", "")]);
+    assert!(answer.starts_with("CUT: 28 mm bit (needs 27 mm)"), "{answer}");
+    let page = include_str!("../docs/sheet.md").replace('\n', " ");
+    for (typed, what) in [(may, "where it may go"), (here, "whether it may go where it is wanted")]
+    {
+        let said = format!("{typed} keystrokes to an answer to {what}");
+        assert!(page.contains(&said), "docs/sheet.md does not say: {said}");
+        // Under a minute at one keystroke a second, even.
+        assert!(typed < 60, "{typed}");
+    }
+}
+
 #[test]
 fn one_joist_in_feet_and_inches_that_only_asks_where() {
     let folder = tempfile::tempdir().unwrap();
@@ -154,15 +187,30 @@ fn one_joist_in_feet_and_inches_that_only_asks_where() {
     terminal.answer("Hung, double", "treble");
     let said = terminal.answer("Hung, double", "none");
     assert!(said.contains("`treble` is not known"), "{said}");
-    let shown = terminal.until("What");
+    let shown = terminal.until("What else");
     let answer = lines(&shown);
-    assert!(answer[0].starts_with("CUT a 2-1/8 in hole"), "{answer:?}");
+    assert!(
+        answer[0].starts_with("CUT a hole with a 2-1/8 in bit: middle 1-1/16 in to"),
+        "{answer:?}"
+    );
+    assert!(answer[0].contains("from either face, at mid-depth"), "{answer:?}");
     assert!(answer.iter().any(|line| line.contains("United States")), "{answer:?}");
-    // The end of the input ends it.
-    writeln!(terminal.keys).unwrap();
-    terminal.keys.write_all(&[4]).unwrap();
+    // A second place is asked for in inches, and one that is too low.
+    terminal.answer("", "1/2 in EMT");
+    terminal.answer("How far", "3 fet");
+    let said = terminal.answer("How far", "36");
+    assert!(said.contains("`fet` is not a unit"), "{said}");
+    terminal.answer("How high", "1-1/2");
+    let shown = terminal.until("What else");
+    let answer = lines(&shown);
+    assert!(answer[0].starts_with("DO NOT CUT"), "{answer:?}");
+    assert!(answer[1].contains("leaves 1-1/8 in of wood"), "{answer:?}");
+    assert!(answer[1].contains("at least 2 in"), "{answer:?}");
+    // Nothing more, and nothing kept.
+    terminal.answer("", "");
+    terminal.answer("Keep this", "");
     let (code, _) = terminal.end();
-    assert!(code.is_some());
+    assert_eq!(code, Some(1), "one of the two is not to be cut");
 }
 
 #[test]

@@ -15,6 +15,8 @@ mod openings;
 mod parser_cases;
 #[path = "reading/pieces.rs"]
 mod pieces;
+#[path = "reading/services.rs"]
+mod services;
 #[expect(dead_code, reason = "each test uses its own part of it")]
 mod support;
 

@@ -13,13 +13,13 @@ use wimble_recognise::{Input, Mapping, RecogniseSettings, Selector, Source, Take
 
 const WOOD: SubstanceUse =
     SubstanceUse::Single(Substance { name: "C24", category: Some("wood"), wood: None });
-const LENGTH: f64 = 4000.0;
-const DEPTH: f64 = 220.0;
-const BREADTH: f64 = 47.0;
+pub(super) const LENGTH: f64 = 4000.0;
+pub(super) const DEPTH: f64 = 220.0;
+pub(super) const BREADTH: f64 = 47.0;
 /// The hole: its centre along the joist and above its underside, and its diameter.
 const HOLE: [f64; 3] = [1300.0, 110.0, 50.0];
 
-fn whole() -> Shape {
+pub(super) fn whole() -> Shape {
     let z = DEPTH / 2.0;
     Shape::stick(dvec3(0.0, 0.0, z), dvec3(LENGTH, 0.0, z), BREADTH, DEPTH)
 }
@@ -88,7 +88,7 @@ fn outline() -> Shape {
     Shape::Extrusion { outline: Outline::PolygonWithVoids(outer, vec![inner]), at, depth: BREADTH }
 }
 
-fn file(schema: Schema, fill: impl FnOnce(&mut Model, Container)) -> (String, Vec<u8>) {
+pub(super) fn file(schema: Schema, fill: impl FnOnce(&mut Model, Container)) -> (String, Vec<u8>) {
     let mut setup = Setup::new("holes.ifc", schema, LengthUnit::Millimetre);
     setup.country = Some("United Kingdom".to_owned());
     let mut model = Model::new(&setup);
@@ -102,7 +102,7 @@ fn file(schema: Schema, fill: impl FnOnce(&mut Model, Container)) -> (String, Ve
     ("holes.ifc".to_owned(), model.bytes(Layout::default()))
 }
 
-fn joist(model: &mut Model, storey: Container, body: Shape) -> Container {
+pub(super) fn joist(model: &mut Model, storey: Container, body: Shape) -> Container {
     let body = [body];
     let element = Element {
         predefined: Some("JOIST"),

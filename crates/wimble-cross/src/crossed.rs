@@ -72,7 +72,8 @@ impl Crossed {
     }
 
     /// An opening, if it takes something of the member; one `drawn` in the member's solid takes
-    /// of its box.
+    /// of its box. Where the webs of an open-web joist are not known, what it takes of them is not
+    /// either.
     pub(crate) fn opening(
         timber: &Timber<'_>,
         source: OpeningIx,
@@ -80,7 +81,9 @@ impl Crossed {
         drawn: bool,
     ) -> Option<Self> {
         let of_box = || enough(&body, body.extents(&timber.region(timber.section())));
-        let shared = timber.shared(&body, CROSSING_MM).or_else(|| drawn.then(of_box).flatten())?;
+        let may_take = drawn || matches!(timber.make, Make::OpenWeb { webs_known: false, .. });
+        let shared =
+            timber.shared(&body, CROSSING_MM).or_else(|| may_take.then(of_box).flatten())?;
         Some(Self {
             source: Source::Opening(source),
             grown: body.clone(),

@@ -1,14 +1,20 @@
 //! What is one removal before any overlap is looked at: pieces of one run united, nested services
 //! listed inside, services in openings taken into them.
 
+use crate::body::Body;
 use crate::crossed::{Crossed, Envelope, Source};
 use crate::timber::{FAVOUR_MM, Timber};
 use glam::DVec3;
-use wimble_geom::Aabb;
+use wimble_geom::{Aabb, Cylinder};
 use wimble_model::ServiceIx;
 
 /// Pieces of one run nearer than this touch, mm.
 const TOUCH_MM: f64 = 5.0;
+/// Round pieces of one run whose axes lie further apart than this, and beside each other, are a bundle
+/// and not one line, mm.
+const APART_MM: f64 = 1.0;
+/// Sine of the angle up to which axes run side by side.
+const PARALLEL: f64 = 0.02;
 /// A service is inside another if it stands out of it by no more than this, mm.
 const INSIDE_MM: f64 = 0.1;
 
@@ -49,7 +55,23 @@ impl Group {
     }
 }
 
-/// Unites the pieces of each run that touch inside the member. `run` tells a service's run.
+/// Whether two round pieces run side by side, as the cables of a bundle that is modelled as one
+/// element do: each then takes its own place.
+fn side_by_side(a: &Crossed, b: &Crossed) -> bool {
+    let (Body::Round(a), Body::Round(b)) = (&a.bare, &b.bare) else { return false };
+    let along = |bar: &Cylinder| (bar.to - bar.from).normalize_or_zero();
+    let way = along(a);
+    if way.cross(along(b)).length() > PARALLEL {
+        return false;
+    }
+    let between = b.from.midpoint(b.to) - a.from.midpoint(a.to);
+    let aside = (between - between.dot(way) * way).length();
+    let lengths = (a.from.distance(a.to) + b.from.distance(b.to)) / 2.0;
+    aside > APART_MM && between.dot(way).abs() < lengths - APART_MM
+}
+
+/// Unites the pieces of each run that touch inside the member, one behind the other. `run` tells a
+/// service's run.
 pub(crate) fn unite(
     timber: &Timber<'_>,
     crossed: Vec<Crossed>,
@@ -65,6 +87,7 @@ pub(crate) fn unite(
             run_of(&piece).is_some()
                 && set.iter().any(|other| {
                     run_of(other) == run_of(&piece)
+                        && !side_by_side(other, &piece)
                         && other.shared.grown(TOUCH_MM).touches(piece.shared)
                 })
         };

@@ -2,7 +2,7 @@
 
 use crate::crossed::{Crossed, Envelope, Source, in_flange};
 use crate::group::{Group, Removal};
-use crate::timber::{LocalSection, Timber};
+use crate::timber::{LocalSection, Make, Timber};
 use wimble_geom::Aabb;
 use wimble_model::{Note, OpeningIx, ServiceIx};
 use wimble_recognise::PartKind;
@@ -28,9 +28,13 @@ impl Merged {
         let Envelope { section, bounds, end } = removal.host.envelope;
         let mut merged =
             Self { removals: vec![removal], bounds, end, section, in_void: false, notes: vec![] };
-        merged.in_void = matches!(timber.make, crate::timber::Make::OpenWeb { .. })
-            && merged.part_taken(timber).is_none()
-            && !merged.has_openings();
+        merged.in_void = match timber.make {
+            // What is opened where webs are not drawn may have taken one, or nothing.
+            Make::OpenWeb { webs_known, .. } => {
+                merged.part_taken(timber).is_none() && !(webs_known && merged.has_openings())
+            }
+            _ => false,
+        };
         merged
     }
 

@@ -55,7 +55,9 @@ fn page() -> Result<String> {
          Several files make one building. They lie where their placements put them; with \
          `--align map` their map conversions decide, and without it files whose map conversions \
          differ are told. Elements are known by file and instance: a GlobalId may repeat, and that \
-         it does is told.\n\n\
+         it does is told. One that is missing or malformed (other than 22 characters of 0-9 A-Z a-z \
+         _ $, the first 0 to 3) is told with its line, too; its element stays in and goes by the \
+         text as written, or by file and place (`~1`, `~2` …) where there is none.\n\n\
          ## Faults of files\n\n\
          A *damage* makes the file one that is read in part: no cut of it passes, and the command \
          ends with 2 unless `--allow-partial` is given. A *remark* changes nothing. Both are told \

@@ -69,7 +69,7 @@ pub use material::{Material, MaterialKind, Materials};
 pub use model::Model;
 pub use property::{Measure, Number, Property, PropertySet, PropertyValue};
 pub use region::Region;
-pub use root::Root;
+pub use root::{GuidFault, Root, guid_fault};
 pub use schema::{Attribute, Class, Schema};
 pub use shape::{
     Body, Census, Count, Item, Remark, SHAPE_KINDS, ShapeGroup, ShapeKind, Subtraction,

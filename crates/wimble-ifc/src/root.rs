@@ -27,6 +27,46 @@ pub struct Root {
     pub type_class: Option<Class>,
 }
 
+/// How a text is no GlobalId.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, thiserror::Error)]
+pub enum GuidFault {
+    /// Unset, empty, or something else than a text.
+    #[error("missing")]
+    Missing,
+    /// Blanks stand before, in or behind it.
+    #[error("with blanks")]
+    Blanks,
+    /// It is shorter or longer than a GlobalId.
+    #[error("not of 22 characters")]
+    Length,
+    /// It holds characters that are not of the alphabet.
+    #[error("with other characters than 0-9 A-Z a-z _ $")]
+    Alphabet,
+    /// Its first character stands for more than the two bits that are left for it.
+    #[error("not beginning with 0, 1, 2 or 3")]
+    TooLarge,
+}
+
+/// How a text is no GlobalId, if it is none: 128 bits in base 64, so 22 characters of which the first
+/// holds two bits (documentation of the schema, `IfcGloballyUniqueId`).
+#[must_use]
+pub fn guid_fault(text: &str) -> Option<GuidFault> {
+    let of_alphabet = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '$');
+    if text.is_empty() {
+        Some(GuidFault::Missing)
+    } else if text.contains(char::is_whitespace) {
+        Some(GuidFault::Blanks)
+    } else if text.chars().count() != 22 {
+        Some(GuidFault::Length)
+    } else if !text.chars().all(of_alphabet) {
+        Some(GuidFault::Alphabet)
+    } else if !text.starts_with(['0', '1', '2', '3']) {
+        Some(GuidFault::TooLarge)
+    } else {
+        None
+    }
+}
+
 /// Positions that `IfcRoot` gives all its subtypes in every schema.
 const GLOBAL_ID: usize = 0;
 const NAME: usize = 2;
@@ -79,6 +119,32 @@ impl Model<'_> {
                 Some(said.unwrap_or(value))
             }
             _ => Some(value),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_globalid_is_22_characters_of_which_the_first_holds_two_bits() {
+        for good in ["3t3TDZl_D9NOIWB0BSjzJI", "0000000000000000000000", "3$$$$$$$$$$$$$$$$$$$$$"] {
+            assert_eq!(guid_fault(good), None, "{good}");
+        }
+        for (text, fault) in [
+            ("", GuidFault::Missing),
+            (" ", GuidFault::Blanks),
+            (" 3t3TDZl_D9NOIWB0BSjzJI", GuidFault::Blanks),
+            ("3t3TDZl_D9NOIWB0BSjzJ\u{a0}", GuidFault::Blanks),
+            ("f70dd363-bfe3-495d-84a0-2c02dcb7d4d2", GuidFault::Length),
+            ("3t3TDZl_D9NOIWB0BSjzJ", GuidFault::Length),
+            ("3t3TDZl-D9NOIWB0BSjzJI", GuidFault::Alphabet),
+            ("3t3TDZlÄD9NOIWB0BSjzJI", GuidFault::Alphabet),
+            ("4t3TDZl_D9NOIWB0BSjzJI", GuidFault::TooLarge),
+            ("Wt3TDZl_D9NOIWB0BSjzJI", GuidFault::TooLarge),
+        ] {
+            assert_eq!(guid_fault(text), Some(fault), "{text}");
         }
     }
 }

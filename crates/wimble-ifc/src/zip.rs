@@ -13,18 +13,22 @@ pub const ZIP_SMALL: u64 = 64 << 20;
 /// Why no model could be taken from a zip archive.
 #[derive(Debug, thiserror::Error)]
 pub enum ZipError {
-    /// Damaged, encrypted, or packed in a way other than deflate.
+    /// Damaged, or packed in a way other than deflate.
     #[error("the zip archive cannot be read ({0}); pack the model again")]
     Unreadable(String),
+    /// Locked with a password.
+    #[error("{0} in the zip archive is locked with a password; pack the model again without one")]
+    Locked(String),
     /// No `.ifc` in it.
     #[error("the zip archive holds no .ifc file{}; pack one model into it", found(.0))]
     NoModel(Vec<String>),
     /// More than one `.ifc` in it.
     #[error("the zip archive holds several .ifc files{}; unpack it and name one", found(.0))]
     SeveralModels(Vec<String>),
-    /// Larger than what is unpacked, or packed so tightly that it is no real model.
+    /// Larger than what is unpacked.
     #[error(
-        "{name} in the zip archive is larger than {limit} bytes; unpack it and give the .ifc itself"
+        "{name} in the zip archive is larger than {}; unpack it and give the .ifc itself",
+        size(*limit)
     )]
     TooLarge {
         /// Name inside the archive.
@@ -32,6 +36,30 @@ pub enum ZipError {
         /// The limit that it passes, bytes.
         limit: u64,
     },
+    /// Packed so tightly that it is no real model.
+    #[error(
+        "{name} in the zip archive is larger than {}, more than {ratio} times its packed size: no \
+         real model packs so well; unpack it, look at it, and give the .ifc itself",
+        size(*limit)
+    )]
+    TooTight {
+        /// Name inside the archive.
+        name: String,
+        /// The limit that it passes, bytes.
+        limit: u64,
+        /// The ratio of unpacked to packed size that it passes.
+        ratio: u64,
+    },
+}
+
+/// A size for a message.
+fn size(bytes: u64) -> String {
+    for (unit, shift) in [("GiB", 30), ("MiB", 20)] {
+        if bytes >= 1 << shift && bytes.trailing_zeros() >= shift {
+            return format!("{} {unit}", bytes >> shift);
+        }
+    }
+    format!("{bytes} bytes")
 }
 
 /// Names for a message: a few, without what could disturb a terminal.
@@ -87,18 +115,30 @@ fn unzip_within(bytes: &[u8], largest: u64, ratio: u64, small: u64) -> Result<Ve
             return Err(ZipError::SeveralModels(names));
         }
     };
+    if archive.by_index_raw(index).is_ok_and(|entry| entry.encrypted()) {
+        return Err(ZipError::Locked(name));
+    }
     let entry = archive.by_index(index).map_err(|error| unreadable(&error))?;
-    // The archive's own figures can lie: what is read is counted against them.
-    let limit = largest.min(entry.compressed_size().saturating_mul(ratio).max(small));
+    let tight = entry.compressed_size().saturating_mul(ratio).max(small);
+    let limit = largest.min(tight);
+    let passed = |name: String| match limit == largest {
+        true => ZipError::TooLarge { name, limit },
+        false => ZipError::TooTight { name, limit, ratio },
+    };
+    // What says itself that it is too large is not unpacked at all; since the archive's own figures
+    // can lie, what is read is counted, too.
+    if entry.size() > limit {
+        return Err(passed(name));
+    }
     let mut content = Vec::new();
-    let room = usize::try_from(entry.size().min(limit)).unwrap_or(0);
+    let room = usize::try_from(entry.size()).unwrap_or(usize::MAX);
     // A size that the machine cannot hold is told, not died of.
     if content.try_reserve_exact(room).is_err() {
         return Err(ZipError::TooLarge { name, limit: room as u64 });
     }
     entry.take(limit + 1).read_to_end(&mut content).map_err(|error| unreadable(&error))?;
     if content.len() as u64 > limit {
-        return Err(ZipError::TooLarge { name, limit });
+        return Err(passed(name));
     }
     Ok(content)
 }
@@ -150,8 +190,29 @@ mod tests {
     fn a_model_over_the_size_or_the_ratio_is_refused() {
         let archive = packed(&[("a.ifc", &[b' '; 100_000])]);
         assert!(matches!(unzip_within(&archive, 1000, 5000, 0), Err(ZipError::TooLarge { .. })));
-        assert!(matches!(unzip_within(&archive, 1 << 30, 2, 0), Err(ZipError::TooLarge { .. })));
+        assert!(matches!(unzip_within(&archive, 1 << 30, 2, 0), Err(ZipError::TooTight { .. })));
         assert_eq!(unzip_within(&archive, 100_000, 5000, 0).expect("within").len(), 100_000);
+    }
+
+    #[test]
+    fn an_archive_that_lies_about_its_size_is_held_to_what_is_read() {
+        // The unpacked size stands in the local header and, as the one that counts, in the
+        // directory.
+        let mut archive = packed(&[("a.ifc", &[b' '; 100_000])]);
+        let size = 100_000u32.to_le_bytes();
+        let places: Vec<usize> =
+            (0..archive.len() - 4).filter(|at| archive[*at..at + 4] == size).collect();
+        for at in places {
+            archive[at..at + 4].copy_from_slice(&10u32.to_le_bytes());
+        }
+        assert!(unzip_within(&archive, 1000, 5000, 0).is_err());
+    }
+
+    #[test]
+    fn sizes_are_said_in_the_largest_whole_unit() {
+        assert_eq!(size(8 << 30), "8 GiB");
+        assert_eq!(size(64 << 20), "64 MiB");
+        assert_eq!(size((64 << 20) + 1), "67108865 bytes");
     }
 
     #[test]

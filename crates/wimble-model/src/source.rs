@@ -15,6 +15,8 @@ pub struct Element {
     pub class: String,
     /// `Name`, if any.
     pub name: Option<String>,
+    /// `Tag` (the mark of a piece, or the number that the authoring program gave it), if any.
+    pub tag: Option<String>,
     /// Which item of a body with several, if the element was split; `None` for the whole.
     pub item: Option<u32>,
 }

@@ -141,9 +141,13 @@ pub(crate) fn same_ids(candidates: &[Candidate], inputs: usize) -> Vec<Warning> 
         .map(|(input, n)| Warning {
             input: Some(input),
             line: None,
-            text: format!(
-                "{n} elements repeat a GlobalId of this file: they are told apart by instance"
-            ),
+            text: match n {
+                1 => "an element repeats a GlobalId of this file: they are told apart by instance"
+                    .to_owned(),
+                n => format!(
+                    "{n} elements repeat a GlobalId of this file: they are told apart by instance"
+                ),
+            },
         })
         .collect();
     if across > 0 {

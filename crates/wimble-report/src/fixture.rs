@@ -225,6 +225,7 @@ fn element(input: u32, instance: u64, guid: &str, class: &str, name: Option<&str
         guid: guid.into(),
         class: class.into(),
         name: name.map(Into::into),
+        tag: None,
         item: None,
     }
 }

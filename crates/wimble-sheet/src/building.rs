@@ -1,6 +1,6 @@
 //! From a sheet to what crossing and rules work on.
 
-use crate::body::{self, Across};
+use crate::body::{self, Passage};
 use crate::cut::{Made, SheetCut, outside};
 use crate::error::SheetError;
 use crate::member::SheetMember;
@@ -19,13 +19,18 @@ const MEMBER: &str = "SiteMember";
 const SERVICE: &str = "SiteService";
 const CUT: &str = "SiteCut";
 
-/// A sheet as a building.
-#[derive(Debug, Clone)]
+/// What a sheet without a title is called.
+const UNTITLED: &str = "Site sheet";
+
+/// Sheets as a building: each is an input of its own and, under its title, a storey of its own.
+#[derive(Debug, Clone, Default)]
 pub struct Building {
     /// Members, services and cuts.
     pub scene: Scene,
-    /// Line of each member in the sheet (parallel to the scene's members).
+    /// Line of each member in its sheet (parallel to the scene's members).
     pub member_lines: Vec<Option<u64>>,
+    /// Members of the sheets so far, plies not counted: each stands apart from the others.
+    placed: u32,
     /// Services that pass through a cut that was measured.
     pub(crate) in_openings: Vec<(OpeningIx, ServiceIx)>,
     /// Cuts of which the sheet says that they are there already.
@@ -33,6 +38,53 @@ pub struct Building {
 }
 
 impl Building {
+    /// Adds what a sheet tells of. `path` is what the sheet is called, `text` what mistakes are
+    /// counted in lines of.
+    ///
+    /// # Errors
+    /// A member whose section is not said, or a cut that does not lie in its member.
+    pub fn add(&mut self, sheet: &Sheet, path: &str, text: &str) -> Result<(), SheetError> {
+        let input = u32::try_from(self.scene.inputs.len()).unwrap_or(u32::MAX);
+        self.open(sheet, path);
+        let mut make = Make { text, input, building: self };
+        for member in &sheet.members {
+            make.member(member)?;
+        }
+        make.finish();
+        Ok(())
+    }
+
+    /// A further input, with its storey.
+    fn open(&mut self, sheet: &Sheet, path: &str) {
+        let scene = &mut self.scene;
+        let rows = sheet.members.iter().map(|m| 1 + m.cuts.len()).sum::<usize>();
+        scene.inputs.push(Input {
+            path: path.to_owned(),
+            blake3: String::new(),
+            schema: "site sheet".to_owned(),
+            length_unit: match sheet.unit {
+                TapeUnit::Mm => "mm".to_owned(),
+                TapeUnit::Inch => "inch".to_owned(),
+            },
+            instances: rows as u64,
+            partial: false,
+        });
+        let name = if sheet.title.is_empty() { UNTITLED } else { &sheet.title };
+        scene.storeys.push(Storey { name: name.to_owned(), elevation_m: None });
+        if scene.storeys.len() > 1 {
+            for (storey, input) in scene.storeys.iter_mut().zip(&scene.inputs) {
+                if storey.name == UNTITLED {
+                    storey.name.clone_from(&input.path);
+                }
+            }
+        }
+        for said in &sheet.assumptions {
+            if !scene.assumptions.contains(said) {
+                scene.assumptions.push(said.clone());
+            }
+        }
+    }
+
     /// Tells the cuts that were measured which service passes through them: crossing knows them
     /// by their openings only, because their size is what was measured, not what the pipe needs.
     pub fn name_services(&self, cuts: &mut [Cut]) {
@@ -52,58 +104,26 @@ impl Building {
 }
 
 impl Sheet {
-    /// The building that the sheet tells of. `path` is what the sheet is called, `text` what
-    /// mistakes are counted in lines of.
+    /// The building that this sheet alone tells of, as [`Building::add`] has it.
     ///
     /// # Errors
     /// A member whose section is not said, or a cut that does not lie in its member.
     pub fn building(&self, path: &str, text: &str) -> Result<Building, SheetError> {
-        let mut make = Make::new(self, path, text);
-        for (number, member) in self.members.iter().enumerate() {
-            make.member(member, number)?;
-        }
-        Ok(make.finish())
+        let mut building = Building::default();
+        building.add(self, path, text)?;
+        Ok(building)
     }
 }
 
+/// Adds one sheet.
 struct Make<'a> {
     text: &'a str,
-    building: Building,
+    input: u32,
+    building: &'a mut Building,
 }
 
-impl<'a> Make<'a> {
-    fn new(sheet: &Sheet, path: &str, text: &'a str) -> Self {
-        let rows = sheet.members.iter().map(|m| 1 + m.cuts.len()).sum::<usize>();
-        let input = Input {
-            path: path.to_owned(),
-            blake3: String::new(),
-            schema: "site sheet".to_owned(),
-            length_unit: match sheet.unit {
-                TapeUnit::Mm => "mm".to_owned(),
-                TapeUnit::Inch => "inch".to_owned(),
-            },
-            instances: rows as u64,
-            partial: false,
-        };
-        let name = if sheet.title.is_empty() { "Site sheet" } else { &sheet.title };
-        let scene = Scene {
-            storeys: vec![Storey { name: name.to_owned(), elevation_m: None }],
-            inputs: vec![input],
-            assumptions: sheet.assumptions.clone(),
-            ..Scene::default()
-        };
-        Self {
-            text,
-            building: Building {
-                scene,
-                member_lines: Vec::new(),
-                in_openings: Vec::new(),
-                existing: Vec::new(),
-            },
-        }
-    }
-
-    fn member(&mut self, told: &SheetMember, number: usize) -> Result<(), SheetError> {
+impl Make<'_> {
+    fn member(&mut self, told: &SheetMember) -> Result<(), SheetError> {
         let Some(facts) = &told.facts else {
             return Err(SheetError::new(
                 told.span.clone(),
@@ -114,18 +134,19 @@ impl<'a> Make<'a> {
         };
         let line = line_of(self.text, told.span.start);
         let first = MemberIx::from(self.building.scene.members.len());
+        let place = f64::from(self.building.placed) * APART_M;
+        self.building.placed += 1;
         for ply in 0..told.plies {
             let mut member = facts.clone();
-            let offset = f64::from(ply) * member.section.breadth_mm() / 1000.0;
-            let y = member.frame.y();
             // 5 m apart is exact in binary, so that no figure of a sheet depends on its row.
-            member.frame.origin_m += y * (number as f64 * APART_M + offset);
+            member.frame.origin_m +=
+                member.frame.y() * place + Passage::next_ply_m(&member) * f64::from(ply);
             let name = match ply {
                 0 => told.name.clone(),
                 ply => format!("{}, ply {}", told.name, ply + 1),
             };
             member.element = Element {
-                input: 0,
+                input: self.input,
                 instance: line,
                 guid: match (&told.guid, ply) {
                     (Some(guid), 0) => guid.clone(),
@@ -133,9 +154,10 @@ impl<'a> Make<'a> {
                 },
                 class: MEMBER.to_owned(),
                 name: Some(name),
+                tag: told.tag.clone(),
                 item: None,
             };
-            member.storey = Some(0);
+            member.storey = Some(self.input);
             if told.plies > 1 {
                 member.role = Some(Role::Ply);
                 member.with = (0..told.plies)
@@ -165,19 +187,21 @@ impl<'a> Make<'a> {
         number: usize,
     ) -> Result<(), SheetError> {
         let x = place(member, cut, &told.name)?;
-        let across = Across::of(member, told.plies);
+        let passage = Passage::of(member, told.plies);
+        let input = self.input;
         let element = |class: &str| Element {
-            input: 0,
+            input,
             instance: line_of(self.text, cut.span.start),
             guid: format!("{}/{number}", told.name),
             class: class.to_owned(),
             name: Some(cut.name.clone()),
+            tag: None,
             item: None,
         };
         let (of_service, of_cut) = (element(SERVICE), element(CUT));
         let scene = &mut self.building.scene;
         let mut opened = Vec::new();
-        if let Some(solid) = body::cut(&member.frame, cut, member.section.depth_mm(), across, x) {
+        if let Some(solid) = body::cut(&passage, cut, x) {
             for ply in 0..told.plies {
                 opened.push(OpeningIx::from(scene.openings.len()));
                 scene.openings.push(Opening {
@@ -192,20 +216,18 @@ impl<'a> Make<'a> {
         if let Some(service) = &cut.service {
             let ix = ServiceIx::from(scene.services.len());
             let z = match cut.made {
-                Made::Passing(level) => {
-                    level.above_middle_mm(outside(service)[1], member.section.depth_mm())
-                }
+                Made::Passing(level) => level.above_middle_mm(outside(service)[1], passage.high),
                 _ => 0.0,
             };
             let body = if opened.is_empty() {
-                body::service(&member.frame, service, across, x, z)
+                body::service(&passage, service, x, z)
             } else {
                 ServiceBody::Line { points: Vec::new() }
             };
             scene.services.push(Service {
                 element: of_service,
                 run: ix.0,
-                storey: Some(0),
+                storey: Some(input),
                 ..service.clone()
             });
             scene.service_bodies.push(body);
@@ -217,15 +239,19 @@ impl<'a> Make<'a> {
         Ok(())
     }
 
-    fn finish(mut self) -> Building {
-        let scene = &mut self.building.scene;
-        let row = |class: &str, status, reason: &str, elements: Vec<&Element>| CoverageRow {
-            input: 0,
-            class: class.to_owned(),
-            status,
-            reason: reason.to_owned(),
-            count: u32::try_from(elements.len()).unwrap_or(u32::MAX),
-            examples: elements.iter().map(|e| e.guid.clone()).take(5).collect(),
+    /// The coverage of the sheet.
+    fn finish(self) {
+        let (scene, input) = (&mut self.building.scene, self.input);
+        let row = |class: &str, status, reason: &str, elements: Vec<&Element>| {
+            let own: Vec<&Element> = elements.into_iter().filter(|e| e.input == input).collect();
+            CoverageRow {
+                input,
+                class: class.to_owned(),
+                status,
+                reason: reason.to_owned(),
+                count: u32::try_from(own.len()).unwrap_or(u32::MAX),
+                examples: own.iter().map(|e| e.guid.clone()).take(5).collect(),
+            }
         };
         let rows = [
             row(
@@ -247,8 +273,7 @@ impl<'a> Make<'a> {
                 scene.services.iter().map(|s| &s.element).collect(),
             ),
         ];
-        scene.coverage = rows.into_iter().filter(|row| row.count > 0).collect();
-        self.building
+        scene.coverage.extend(rows.into_iter().filter(|row| row.count > 0));
     }
 }
 
@@ -271,7 +296,7 @@ pub(crate) fn place(member: &Member, cut: &SheetCut, name: &str) -> Result<f64, 
             "check the distance and the face that it is measured from",
         );
     }
-    let depth = member.section.depth_mm();
+    let depth = Passage::of(member, 1).high;
     let z = match cut.made {
         Made::Passing(level) => {
             let high = cut.service.as_ref().map_or(0.0, |s| outside(s)[1]);

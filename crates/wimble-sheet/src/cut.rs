@@ -118,7 +118,7 @@ impl CutPlace {
     }
 }
 
-const FROM: [(&str, Datum); 7] = [
+pub(crate) const FROM: [(&str, Datum); 7] = [
     ("left", Datum::Left),
     ("right", Datum::Right),
     ("left-end", Datum::LeftEnd),
@@ -128,7 +128,7 @@ const FROM: [(&str, Datum); 7] = [
     ("bottom-plate", Datum::Left),
 ];
 /// How a service is let in.
-const IN: [(&str, Way); 5] = [
+pub(crate) const IN: [(&str, Way); 5] = [
     ("hole", Way::Hole),
     ("notch", Way::Top),
     ("top-notch", Way::Top),
@@ -137,7 +137,7 @@ const IN: [(&str, Way); 5] = [
 ];
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Way {
+pub(crate) enum Way {
     Hole,
     Top,
     Bottom,

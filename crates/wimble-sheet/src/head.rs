@@ -9,6 +9,14 @@ pub(crate) const HEAD_KEYS: &[&str] = &["title", "units", "region", "packs"];
 /// Keys of `[measured]`.
 pub(crate) const MEASURED_KEYS: &[&str] = &["by", "on", "with", "along", "level", "size"];
 
+/// Words for the unit of bare figures.
+pub(crate) const UNITS: [(&str, TapeUnit); 4] = [
+    ("mm", TapeUnit::Mm),
+    ("inch", TapeUnit::Inch),
+    ("in", TapeUnit::Inch),
+    ("ft-in", TapeUnit::Inch),
+];
+
 /// Who measured what is there, when, and how exactly. A sheet that says so is one of cuts that are
 /// made; without it the sheet is a plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,14 +51,8 @@ pub(crate) struct Head {
 
 pub(crate) fn head(mut row: Row) -> Result<Head, SheetError> {
     row.keys(HEAD_KEYS)?;
-    let words = [
-        ("mm", TapeUnit::Mm),
-        ("inch", TapeUnit::Inch),
-        ("in", TapeUnit::Inch),
-        ("ft-in", TapeUnit::Inch),
-    ];
     let unit = match row.take("units") {
-        Some(cell) => cell.word("unit", &words)?,
+        Some(cell) => cell.word("unit", &UNITS)?,
         None => TapeUnit::Mm,
     };
     let head = Head {

@@ -3,9 +3,9 @@
 //! The installer with a tape and the inspector with a torch have no model. A [`Sheet`] is what they
 //! write down instead, as TOML ([`Sheet::from_toml`]) or as a table ([`Sheet::from_csv`], the way a
 //! spreadsheet saves it): members, what passes through them and what is cut already. From it
-//! [`Sheet::building`] makes a [`Scene`](wimble_recognise::Scene), so that crossing, rules, remedies
+//! [`Sheet::building`] (of several, [`Building::add`]) makes a [`Scene`](wimble_recognise::Scene), so that crossing, rules, remedies
 //! and reports run as they do for a model. A sheet that measures the members of a model is laid
-//! over it by [`Sheet::measured_on`].
+//! over it by [`Sheet::measured_on`]. [`schema()`] is for editors.
 //!
 //! * [`read_tape`], [`print_tape`]: `3.6 m`, `7-1/4 in`, `12' 6-1/2"`.
 //! * [`read_service`]: `22 mm copper`, `40 mm waste push-fit`, `1/2 in EMT`, with the outside size
@@ -39,6 +39,7 @@ mod head;
 mod lumber;
 mod member;
 mod row;
+mod schema;
 mod service;
 mod sheet;
 mod table;
@@ -54,6 +55,7 @@ pub use error::SheetError;
 pub use head::Survey;
 pub use lumber::read_lumber;
 pub use member::SheetMember;
+pub use schema::schema;
 pub use service::{SiteService, read_service};
 pub use sheet::Sheet;
 pub use tape::{Rounded, TapeUnit, Taped, bare_tape, print_tape, read_tape};

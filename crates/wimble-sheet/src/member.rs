@@ -59,11 +59,13 @@ pub struct SheetMember {
     pub spacing_mm: Option<f64>,
     /// What passes through it and what is cut.
     pub cuts: Vec<SheetCut>,
+    /// Where the text says which member it is: its GlobalId, else its tag, else its name.
+    pub called: Range<usize>,
     /// Where it stands in the text.
     pub span: Range<usize>,
 }
 
-const KINDS: [(&str, MemberKind); 9] = [
+pub(crate) const KINDS: [(&str, MemberKind); 9] = [
     ("joist", MemberKind::Joist),
     ("rafter", MemberKind::Rafter),
     ("beam", MemberKind::Beam),
@@ -74,15 +76,15 @@ const KINDS: [(&str, MemberKind); 9] = [
     ("truss-part", MemberKind::TrussPart),
     ("lintel", MemberKind::Lintel),
 ];
-const MAKES: [(&str, TimberMake); 3] =
+pub(crate) const MAKES: [(&str, TimberMake); 3] =
     [("solid", TimberMake::Solid), ("glulam", TimberMake::Glulam), ("lvl", TimberMake::Lvl)];
-const ROLES: [(&str, Option<Role>); 4] = [
+pub(crate) const ROLES: [(&str, Option<Role>); 4] = [
     ("ordinary", None),
     ("trimmer", Some(Role::Trimmer)),
     ("trimming", Some(Role::Trimming)),
     ("trimmed", Some(Role::Trimmed)),
 ];
-const PLACES: [(&str, Place); 5] = [
+pub(crate) const PLACES: [(&str, Place); 5] = [
     ("floor", Place::Floor),
     ("flat-roof", Place::FlatRoof),
     ("ceiling", Place::Ceiling),
@@ -90,7 +92,7 @@ const PLACES: [(&str, Place); 5] = [
     ("wall", Place::Wall),
 ];
 /// Which ends hang: left, right.
-const HUNG: [(&str, [bool; 2]); 4] = [
+pub(crate) const HUNG: [(&str, [bool; 2]); 4] = [
     ("no", [false, false]),
     ("left", [true, false]),
     ("right", [false, true]),
@@ -123,11 +125,11 @@ pub(crate) fn read(
     let RawMember { mut row, cuts } = raw;
     row.keys(MEMBER_KEYS)?;
     let span = row.span.clone();
-    let mut word = |key: &str| row.take(key).map(|cell| cell.text.trim().to_owned());
-    let guid = word("guid").filter(|text| !text.is_empty());
-    let tag = word("tag").filter(|text| !text.is_empty());
-    let name = word("name")
-        .filter(|text| !text.is_empty())
+    let mut cell = |key: &str| row.take(key).filter(|cell| !cell.text.trim().is_empty());
+    let by = [cell("guid"), cell("tag"), cell("name")];
+    let called = by.iter().flatten().next().map_or(span.clone(), |cell| cell.span.clone());
+    let [guid, tag, name] = by.map(|cell| cell.map(|cell| cell.text.trim().to_owned()));
+    let name = name
         .or_else(|| guid.clone())
         .or_else(|| tag.clone())
         .unwrap_or_else(|| format!("member {number}"));
@@ -138,6 +140,9 @@ pub(crate) fn read(
     let spacing_mm = row.take("spacing").map(|cell| cell.size(unit)).transpose()?;
     let plies = row.take("plies").map_or(Ok(1), |cell| plies(&cell))?;
     let facts = match section(&mut row, unit)? {
+        Some(section) if kind == MemberKind::Plate => {
+            Some(facts(&mut row, unit, kind, flat(section), &name)?)
+        }
         Some(section) => Some(facts(&mut row, unit, kind, section, &name)?),
         None => match row.take("span").or_else(|| row.take("bearings")) {
             None => None,
@@ -161,7 +166,17 @@ pub(crate) fn read(
         .enumerate()
         .map(|(at, row)| cut::read(row, unit, at + 1, &name, assumptions))
         .collect::<Result<_, _>>()?;
-    Ok(SheetMember { name, guid, tag, facts, plies, spacing_mm, cuts, span })
+    Ok(SheetMember { name, guid, tag, facts, plies, spacing_mm, cuts, called, span })
+}
+
+/// A plate lies flat, whichever of its sides is said first.
+fn flat(section: Section) -> Section {
+    match section {
+        Section::Rectangle { breadth_mm: a, depth_mm: b } => {
+            Section::Rectangle { breadth_mm: a.max(b), depth_mm: a.min(b) }
+        }
+        other => other,
+    }
 }
 
 fn plies(cell: &Cell) -> Result<u32, SheetError> {

@@ -23,6 +23,8 @@ pub struct Sheet {
     pub assumptions: Vec<String>,
     pub(crate) region: Option<Cell>,
     pub(crate) packs: Vec<Cell>,
+    /// Where it says who measured.
+    pub(crate) measured: Option<Range<usize>>,
 }
 
 impl Sheet {
@@ -54,8 +56,22 @@ impl Sheet {
         self.packs.iter().map(|cell| (cell.text.trim(), cell.span.clone())).collect()
     }
 
+    /// Where in the text it says by which rules it is judged; its beginning, if it does not.
+    #[must_use]
+    pub fn rules_at(&self) -> Range<usize> {
+        let cell = self.region.as_ref().or(self.packs.first());
+        cell.map_or(0..0, |cell| cell.span.clone())
+    }
+
+    /// Where in the text it says who measured; its beginning, if it does not.
+    #[must_use]
+    pub fn measured_at(&self) -> Range<usize> {
+        self.measured.clone().unwrap_or(0..0)
+    }
+
     fn of(raw: RawSheet) -> Result<Self, SheetError> {
         let head = head::head(raw.head)?;
+        let measured = raw.measured.as_ref().map(|row| row.span.clone());
         let survey = raw.measured.map(|row| head::survey(row, head.unit)).transpose()?;
         let mut assumptions = Vec::new();
         let mut members: Vec<SheetMember> = Vec::new();
@@ -90,6 +106,7 @@ impl Sheet {
             assumptions,
             region: head.region,
             packs: head.packs,
+            measured,
         })
     }
 }

@@ -112,6 +112,29 @@ fn plies_are_members_side_by_side_that_one_pipe_crosses() {
 }
 
 #[test]
+fn what_passes_a_plate_goes_down_through_it() {
+    // Flat, whichever side is said first; a double one lies on top of the other.
+    for (section, plies) in [("90 x 38", 1), ("38 x 90", 1), ("38 x 90", 2)] {
+        let text = format!(
+            "[[member]]\nkind = \"plate\"\nsection = \"{section}\"\nspan = 600\nplies = {plies}\n\
+             [[member.cut]]\npipe = \"22 mm copper\"\nat = 200\nup = 40\n\
+             [[member.cut]]\nhole = 30\nat = 400\n"
+        );
+        let scene = Sheet::from_toml(&text).unwrap().building("t.toml", &text).unwrap().scene;
+        let plate = &scene.members[0];
+        let (b, h) = (plate.section.breadth_mm(), plate.section.depth_mm());
+        assert_eq!((b, h), (90.0, 38.0), "{section}");
+        let ServiceBody::Round { from, to, .. } = &scene.service_bodies[0] else { panic!() };
+        let [from, to] = [from, to].map(|p| plate.frame.local_mm(*p));
+        assert!((from.x - 300.0).abs() < 1e-6 && (from.y + 5.0).abs() < 1e-6, "{from}");
+        let top = 19.0 + 38.0 * f64::from(plies - 1);
+        assert!(from.y == to.y && from.z < -19.0 && to.z > top, "{from} {to}");
+        let hole = scene.opening_bodies[0].bounds();
+        assert!((hole.size().z - (to.z - from.z) / 1000.0).abs() < 1e-9, "{hole:?}");
+    }
+}
+
+#[test]
 fn a_measured_cut_is_an_opening_and_not_what_the_pipe_would_need() {
     let sheet = with("", "hole = 30\npipe = \"22 mm copper\"\nat = 1170\nup = 100").unwrap();
     let cut = &sheet.members[0].cuts[0];
@@ -166,6 +189,31 @@ fn a_mistake_points_at_its_cell() {
     assert!(Sheet::from_toml("").unwrap_err().message.contains("no member"));
     assert!(Sheet::from_toml("[[joist]]\n").unwrap_err().message.contains("no table `joist`"));
     assert!(Sheet::from_toml("[member").unwrap_err().span.start > 0);
+}
+
+#[test]
+fn several_sheets_are_one_building_in_which_each_is_a_part_of_its_own() {
+    let kitchen =
+        format!("title = \"Kitchen\"\n{JOIST}[[member.cut]]\npipe = \"22 mm copper\"\nat = 900\n");
+    let other = kitchen.replace("title = \"Kitchen\"\n", "\n\n");
+    let mut building = crate::Building::default();
+    for (path, text) in [("kitchen.toml", &kitchen), ("hall.toml", &other)] {
+        building.add(&Sheet::from_toml(text).unwrap(), path, text).unwrap();
+    }
+    let scene = &building.scene;
+    let paths: Vec<&str> = scene.inputs.iter().map(|input| input.path.as_str()).collect();
+    assert_eq!(paths, ["kitchen.toml", "hall.toml"]);
+    let storeys: Vec<&str> = scene.storeys.iter().map(|storey| storey.name.as_str()).collect();
+    assert_eq!(storeys, ["Kitchen", "hall.toml"]);
+    // Both have a J1; neither meets the other's pipe.
+    let of: Vec<_> = scene.members.iter().map(|m| (m.element.input, m.storey)).collect();
+    assert_eq!(of, [(0, Some(0)), (1, Some(1))]);
+    assert_eq!(scene.services.iter().map(|s| s.element.input).collect::<Vec<_>>(), [0, 1]);
+    let apart = scene.members[0].frame.origin_m.distance(scene.members[1].frame.origin_m);
+    assert!(apart >= 5.0 - 1e-9, "{apart}");
+    assert_eq!(building.member_lines, [Some(2), Some(3)]);
+    let rows: Vec<_> = scene.coverage.iter().map(|row| (row.input, row.count)).collect();
+    assert_eq!(rows, [(0, 1), (0, 1), (1, 1), (1, 1)]);
 }
 
 const TABLE: &str = "title:,Kitchen\nunits:,mm\nmeasured by:,A. Surveyor\nmember,section,span,pipe,hole,at (mm),from,name\n\

@@ -194,7 +194,8 @@ fn a_reference_without_brackets_is_a_list_of_one() {
 #[test]
 fn trailing_and_doubled_commas_and_empty_lists_are_read() {
     reads("#1=A((#1,),(),((),()),$,);", "[#1] [] [[] []] unset", &[]);
-    reads("#1=A(1,,2);", "1 unset 2", &[]);
+    reads("#1=A(1,,2);", "1 unset 2", &["parameter 2 of #1 is left out"]);
+    reads("#1=A(,2);", "unset 2", &["parameter 1 of #1 is left out"]);
     reads("#1=A((1,,2));", "[1 unset 2]", &[]);
     reads("#1=A(#1,'Body','',$);", "#1 \"Body\" \"\" unset", &[]);
 }
@@ -266,6 +267,21 @@ fn a_reference_to_a_missing_instance_finds_nothing() {
     let name = file.record(file.find(1).unwrap()).get(0).reference();
     assert_eq!(name, Some(99));
     assert_eq!(name.and_then(|name| file.find(name)), None);
+}
+
+#[test]
+fn the_file_keeps_the_trouble_of_the_records_that_were_read() {
+    let bytes = file_of(b"#1=A(1,,2);\n#2=B(3);\n#3=C(x y);\n#4=D(z w);");
+    let file = StepFile::index(&bytes).unwrap();
+    assert!(file.record_diagnostics().is_empty());
+    // In any order, and twice.
+    for name in [3, 1, 2, 3] {
+        let _ = file.record(file.find(name).unwrap());
+    }
+    let told: Vec<String> = file.record_diagnostics().iter().map(ToString::to_string).collect();
+    assert_eq!(told.len(), 2, "{told:?}");
+    assert!(told[0].starts_with("line 6: parameter 2 of #1"), "{told:?}");
+    assert!(told[1].starts_with("line 8: parameter 1 of #3"), "{told:?}");
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! [`StepFile`]: the index over a file's bytes, and what is read through it.
 
-use std::sync::OnceLock;
+use std::collections::BTreeMap;
+use std::sync::{Mutex, OnceLock, PoisonError};
 
 use crate::diagnostic::{Diagnostic, DiagnosticKind, Note};
 use crate::header::Header;
@@ -57,6 +58,8 @@ pub struct StepFile<'a> {
     lines: Lines,
     by_keyword: OnceLock<ByKeyword>,
     pub(crate) mended: Mended,
+    /// Trouble in the records read so far, by row.
+    troubles: Mutex<BTreeMap<Row, Vec<Note>>>,
 }
 
 /// Rows sorted by keyword; those of keyword `k` are `rows[ends[k - 1]..ends[k]]`.
@@ -106,6 +109,7 @@ impl<'a> StepFile<'a> {
             lines,
             by_keyword: OnceLock::new(),
             mended: Mended::default(),
+            troubles: Mutex::default(),
         })
     }
 
@@ -220,6 +224,26 @@ impl<'a> StepFile<'a> {
         &self.diagnostics
     }
 
+    /// What was wrong with the records that have been read so far, in file order. Of each kind the
+    /// first hundred are told one by one, the rest as a number. A record that nobody reads is not
+    /// looked at.
+    #[must_use]
+    pub fn record_diagnostics(&self) -> Vec<Diagnostic> {
+        let troubles = self.troubles.lock().unwrap_or_else(PoisonError::into_inner);
+        tell(troubles.values().flatten().cloned().collect(), |offset| self.line_at(offset))
+    }
+
+    /// Keeps the trouble of a record.
+    pub(crate) fn keep(&self, row: Row, trouble: &[Diagnostic]) {
+        let notes = trouble.iter().map(|diagnostic| Note {
+            offset: diagnostic.offset,
+            kind: diagnostic.kind,
+            message: diagnostic.message.clone(),
+        });
+        let mut troubles = self.troubles.lock().unwrap_or_else(PoisonError::into_inner);
+        troubles.insert(row, notes.collect());
+    }
+
     pub(crate) fn start(&self, row: Row) -> usize {
         self.offset(row) as usize
     }
@@ -285,7 +309,7 @@ impl ByKeyword {
 
 /// Gives notes their lines, and sums up what is too much of one kind.
 fn tell(notes: Vec<Note>, line: impl Fn(u64) -> u64) -> Vec<Diagnostic> {
-    let mut counts = std::collections::BTreeMap::new();
+    let mut counts = BTreeMap::new();
     let mut told = Vec::new();
     for note in notes {
         let (count, last) = counts.entry(note.kind).or_insert((0usize, 0u64));

@@ -138,19 +138,17 @@ fn list(input: &[u8], depth: usize) -> Parsed<'_, &[u8]> {
     }
 }
 
-/// The parameters of a record, `(` to `)`, are added to `spans`; each span is one value, or empty
-/// where one is left out.
+/// The parameters of a record, `(` to `)`, are added to `spans`; each span is one value. A record
+/// that leaves one out (`(1,,2)`) is refused: what follows may stand one place too far on.
 pub(crate) fn parameters<'i>(input: &'i [u8], spans: &mut Spans<'i>) -> Parsed<'i, ()> {
     let (mut rest, _) = preceded(char('('), gap).parse(input)?;
     loop {
         if let Some(after) = rest.strip_prefix(b")") {
             return Ok((after, ()));
         }
-        let mut span: &[u8] = &[];
-        if rest.first() != Some(&b',') {
-            (rest, span) = value(rest, 1)?;
-            (rest, _) = gap(rest)?;
-        }
+        let span;
+        (rest, span) = value(rest, 1)?;
+        (rest, _) = gap(rest)?;
         spans.push(span);
         if let Some(after) = rest.strip_prefix(b",") {
             (rest, _) = gap(after)?;

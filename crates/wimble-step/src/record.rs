@@ -83,7 +83,8 @@ impl<'f> Record<'f> {
         self.spans.iter().map(|span| Value::of(span))
     }
 
-    /// What could not be read, or only by guessing. Directives in strings are asked for by
+    /// What could not be read, or only by guessing. The file keeps it, too
+    /// ([`StepFile::record_diagnostics`]). Directives in strings are asked for by
     /// [`Text::faults`](crate::Text::faults).
     #[must_use]
     pub fn trouble(&self) -> &[Diagnostic] {
@@ -115,5 +116,6 @@ impl<'f> Record<'f> {
                 message,
             })
             .collect();
+        file.keep(self.row, &self.trouble);
     }
 }

@@ -59,6 +59,14 @@ pub(crate) fn parameters<'t>(
                 (Default::default(), end)
             }
         };
+        if span.is_empty() && text.get(at) == Some(&b',') {
+            let message = format!(
+                "parameter {} of #{name} is left out; it was read as unset, and what follows may \
+                 stand one place too far on",
+                spans.len() + 1
+            );
+            tell(at, DiagnosticKind::MalformedRecord, message);
+        }
         spans.push(span);
         at = if text.get(end) == Some(&b',') { skip_gap(text, end + 1) } else { end };
     }

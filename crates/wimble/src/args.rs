@@ -33,7 +33,7 @@ pub(crate) enum Command {
     Init(Init),
     /// Print the settings in force here
     Settings(ShowSettings),
-    /// Print the JSON Schema of the report, the settings or a rule pack
+    /// Print the JSON Schema of the report, the settings, a rule pack or a site sheet
     Schema(Schema),
     /// Print the completions for a shell
     Completions {
@@ -50,7 +50,7 @@ pub(crate) enum Command {
 /// What `check` and `inspect` have in common.
 #[derive(Debug, Args)]
 pub(crate) struct Models {
-    /// IFC models (.ifc, .ifczip) of one building, or a site sheet (.toml, .csv); - is standard
+    /// IFC models (.ifc, .ifczip) of one building, or site sheets (.toml, .csv); - is standard
     /// input
     #[arg(required = true, value_name = "MODEL")]
     pub(crate) models: Vec<PathBuf>,
@@ -350,6 +350,8 @@ pub(crate) enum SchemaOf {
     Settings,
     /// A rule pack
     Pack,
+    /// A site sheet written as TOML
+    Sheet,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

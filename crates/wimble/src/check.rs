@@ -74,6 +74,7 @@ pub(crate) fn check_all(
     if let Some(as_built) = &mut as_built {
         cuts = as_built.replace(&mut scene, &settings.cross, cuts);
     }
+    scene.warnings.extend(site::untouched(&scene, &cuts));
     let survey = site.as_ref().and_then(|site| site.survey.clone());
     let survey = survey.or_else(|| as_built.as_ref().and_then(|there| there.survey.clone()));
     let mut rules = settings.rules.clone();
@@ -203,12 +204,13 @@ fn recognise(
         return Err(CheckError::NothingGiven);
     }
     stage(Stage::Reading);
-    if let (Some(given), Some(input)) = (site::among(inputs)?, inputs.first()) {
-        let (packs, said) = given.packs(settings)?;
-        let mut building = given.building(input)?;
+    if let Some(sheets) = site::among(inputs)? {
+        let (packs, said) = sheets.packs(settings)?;
+        let survey = sheets.survey()?;
+        let mut building = sheets.building(inputs)?;
         let scene = std::mem::take(&mut building.scene);
         let member_lines = std::mem::take(&mut building.member_lines);
-        let site = Some(FromSheet { building, survey: given.sheet.survey });
+        let site = Some(FromSheet { building, survey });
         return Ok(Recognised {
             scene,
             packs,
@@ -234,6 +236,10 @@ fn recognise(
         .collect();
     let mut scene = wimble_recognise::recognise(&sources, &settings.recognise);
     scene.warnings.extend(damage(&models));
+    // Records are read when they are asked for: what was wrong with them is known only now.
+    for (input, model) in scene.inputs.iter_mut().zip(&models) {
+        input.partial |= is_damage(&model.step().record_diagnostics());
+    }
     let member_lines = scene.members.iter().map(|member| line(&models, &member.element)).collect();
     let service_lines =
         scene.services.iter().map(|service| line(&models, &service.element)).collect();
@@ -263,14 +269,19 @@ fn facts(input: &Input<'_>, model: &Model<'_>) -> wimble_recognise::Input {
         schema: model.schema_name().to_owned(),
         length_unit: model.units().length_name.clone(),
         instances: step.len() as u64,
-        partial: step.diagnostics().iter().any(|d| d.kind.severity() == Severity::Error),
+        partial: is_damage(step.diagnostics()),
     }
+}
+
+fn is_damage(faults: &[wimble_step::Diagnostic]) -> bool {
+    faults.iter().any(|fault| fault.kind.severity() == Severity::Error)
 }
 
 /// What was wrong with the files themselves; recognition tells what is odd in the models.
 fn damage(models: &[Model<'_>]) -> Vec<wimble_recognise::Warning> {
     let of_file = |(at, model): (u32, &Model<'_>)| {
-        let faults = model.step().diagnostics().to_vec();
+        let mut faults = model.step().diagnostics().to_vec();
+        faults.extend(model.step().record_diagnostics());
         faults.into_iter().map(move |fault| wimble_recognise::Warning {
             input: Some(at),
             line: Some(fault.line),

@@ -21,7 +21,7 @@ impl Model<'_> {
     /// An attribute's text, decoded; `None` if unset, blank or not a text.
     #[must_use]
     pub fn text(&self, row: Row, attribute: &str) -> Option<String> {
-        text_of(self.attribute(row, attribute))
+        self.text_of(row, self.attribute(row, attribute))
     }
 
     /// An attribute's number; a typed value gives what it holds.
@@ -66,7 +66,19 @@ impl Model<'_> {
     }
 
     pub(crate) fn text_at(&self, row: Row, position: usize) -> Option<String> {
-        text_of(self.step.record(row).get(position))
+        self.text_of(row, self.step.record(row).get(position))
+    }
+
+    /// A text that says something. Directives in it that cannot be followed are told.
+    fn text_of(&self, row: Row, value: Value<'_>) -> Option<String> {
+        if let Value::Text(text) = value
+            && text.raw().contains(&b'\\')
+            && let Some(fault) = text.faults().first()
+        {
+            self.diagnostics.odd_text(row, fault.message);
+        }
+        let text = value.text()?;
+        (!text.trim().is_empty()).then(|| text.into_owned())
     }
 
     pub(crate) fn references_at(&self, row: Row, position: usize) -> Vec<Row> {
@@ -97,10 +109,4 @@ impl Model<'_> {
         }
         found
     }
-}
-
-/// A text that says something.
-fn text_of(value: Value<'_>) -> Option<String> {
-    let text = value.text()?;
-    (!text.trim().is_empty()).then(|| text.into_owned())
 }

@@ -144,13 +144,28 @@ impl<'a> Model<'a> {
     /// [`StepFile::diagnostics`].
     #[must_use]
     pub fn diagnostics(&self) -> Vec<Diagnostic> {
-        self.diagnostics.all()
+        let mut all = self.diagnostics.all();
+        if let Some((count, row, why)) = self.diagnostics.odd_texts() {
+            let name = self.step.name(row);
+            let more = match count {
+                1 => String::new(),
+                2 => "; 1 more instance has such texts".to_owned(),
+                count => format!("; {} more instances have such texts", count - 1),
+            };
+            let text = format!("#{name}: in a text: {why}{more}");
+            all.push(Diagnostic { line: Some(self.step.line(row)), instance: Some(name), text });
+            all.sort();
+        }
+        all
     }
 
-    /// Adds a diagnostic about an instance.
+    /// Adds a diagnostic about an instance, named if its text does not name it.
     pub(crate) fn note(&self, row: Row, text: impl Into<String>) {
         let name = self.step.name(row);
-        let text = format!("#{name}: {}", text.into());
+        let mut text: String = text.into();
+        if !text.contains(&format!(" #{name} ")) {
+            text.insert_str(0, &format!("#{name}: "));
+        }
         let line = Some(self.step.line(row));
         self.diagnostics.add(Diagnostic { line, instance: Some(name), text });
     }

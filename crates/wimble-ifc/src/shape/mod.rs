@@ -55,7 +55,8 @@ pub struct Body {
     pub items: Vec<Item>,
     /// The identifier of the representation that was read, `Body` as a rule; empty if there is none.
     pub representation: String,
-    /// Faults in spite of which something was read.
+    /// Faults in spite of which something was read; those of a product's body are diagnostics of the
+    /// model, too.
     pub remarks: Vec<Remark>,
     /// Kinds of shape met on the way.
     pub census: Census,
@@ -151,6 +152,9 @@ impl Model<'_> {
             item.move_by(&place);
         }
         body.remarks = reader.remarks.take();
+        for remark in &body.remarks {
+            self.note(remark.row, remark.text.as_str());
+        }
         body.census = reader.census.take();
         body
     }

@@ -91,8 +91,23 @@ impl<'m> Reader<'m, '_> {
                 body.representation.clone_from(identifier);
                 body
             }
-            None => Body::default(),
+            None => self.missing(model, product).unwrap_or_default(),
         }
+    }
+
+    /// What is said of a product whose shape, or every representation of it, is named and not there.
+    fn missing(&self, model: &Model<'_>, product: Row) -> Option<Body> {
+        let whole = self.at(product);
+        let place = model.position(product, "Representation")?;
+        whole.get(place).reference()?;
+        let trouble = match self.part(&whole, place, "Representation") {
+            Err(trouble) => trouble,
+            Ok(definition) => {
+                let name = definition.get(2).as_list().references().next()?;
+                definition.trouble(format_args!("names #{name}, which is not in the file"))
+            }
+        };
+        Some(Body::unreadable(product, trouble))
     }
 
     fn read_all<'e>(

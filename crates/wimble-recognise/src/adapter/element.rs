@@ -60,6 +60,7 @@ impl<'a, 'b> Reader<'a, 'b> {
                 class: class
                     .map_or_else(|| model.step().keyword(row).to_owned(), |c| c.name().to_owned()),
                 name: root.name.clone(),
+                tag: root.tag.clone().filter(|tag| !tag.trim().is_empty()),
                 item: None,
             },
             family,

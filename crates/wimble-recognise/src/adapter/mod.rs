@@ -3,7 +3,9 @@
 mod align;
 mod element;
 mod family;
+mod ids;
 mod storeys;
+mod told;
 
 #[cfg(test)]
 mod tests;
@@ -45,13 +47,6 @@ pub fn moves(models: &[&Model<'_>], by_map: bool) -> Vec<Option<glam::DAffine3>>
 fn building(sources: &[Source<'_, '_>], settings: &RecogniseSettings) -> Building {
     sources.par_iter().for_each(|source| source.model.read_ahead());
     let mut warnings: Vec<Warning> = Vec::new();
-    for (input, source) in (0u32..).zip(sources) {
-        warnings.extend(source.model.diagnostics().into_iter().map(|diagnostic| Warning {
-            input: Some(input),
-            line: diagnostic.line,
-            text: diagnostic.text,
-        }));
-    }
     let models: Vec<&Model<'_>> = sources.iter().map(|source| source.model).collect();
     let (moves, apart) = align::moves(&models, settings.align_map);
     warnings.extend(apart);
@@ -61,6 +56,10 @@ fn building(sources: &[Source<'_, '_>], settings: &RecogniseSettings) -> Buildin
         let first = u32::try_from(candidates.len()).unwrap_or(u32::MAX);
         let reader = element::Reader::new(model, input, first, shift, &storeys.of_row);
         candidates.par_extend(model.products().par_iter().map(|&row| reader.candidate(row)));
+        let of_file = candidates.get(first as usize..).unwrap_or_default();
+        warnings.extend(ids::faulty(model, input, of_file));
+        // Only now: what is odd is met while the elements are read.
+        warnings.extend(told::told(input, model.diagnostics()));
     }
     Building {
         inputs: sources.iter().map(|source| source.input.clone()).collect(),

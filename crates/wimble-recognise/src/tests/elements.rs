@@ -71,7 +71,7 @@ fn repeated_global_ids_are_told() {
     twin.element.guid = "guid-J".into();
     let scene = scene_of(vec![joist("J", 0.0, [0.0, 3000.0]), twin]);
     assert_eq!(scene.members.len(), 2);
-    assert!(scene.warnings.iter().any(|w| w.text.contains("repeat a GlobalId")));
+    assert!(scene.warnings.iter().any(|w| w.text.contains("repeats a GlobalId")));
 }
 
 #[test]

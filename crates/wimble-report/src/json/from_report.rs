@@ -47,6 +47,7 @@ pub(crate) fn member<'a>(
         id: id.into(),
         guid: (&row.element.guid).into(),
         name: row.element.name.as_deref().map(Into::into),
+        tag: row.element.tag.as_deref().map(Into::into),
         input: row.element.input,
         item: row.element.item,
         class: (&row.element.class).into(),

@@ -122,6 +122,9 @@ pub struct MemberRow<'a> {
     pub guid: Text<'a>,
     /// `Name`.
     pub name: Option<Text<'a>>,
+    /// `Tag`: the mark of the piece, or the number that the authoring program gave it.
+    #[serde(default)]
+    pub tag: Option<Text<'a>>,
     /// Index of its file.
     pub input: u32,
     /// Which item of the element's body, if it was split.

@@ -60,6 +60,7 @@ fn command(command: Command) -> Result<u8> {
                 SchemaOf::Report => wimble_report::json::schema(),
                 SchemaOf::Settings => crate::Settings::schema(),
                 SchemaOf::Pack => serde_json::to_value(wimble_rules::pack_schema())?,
+                SchemaOf::Sheet => wimble_sheet::schema(),
             };
             let mut out = io::stdout().lock();
             serde_json::to_writer_pretty(&mut out, &schema).map_err(io::Error::from)?;

@@ -15,9 +15,12 @@ pub(super) fn colour(stream: &impl RawStream) -> bool {
 
 /// How a page for standard output is laid out.
 pub(super) fn page(all: bool) -> Options {
-    let out = std::io::stdout();
-    let width = if out.is_terminal() { clap_width() } else { None };
-    Options { width: width.unwrap_or(100), colour: colour(&out), all }
+    Options { width: width().unwrap_or(100), colour: colour(&std::io::stdout()), all }
+}
+
+/// Columns of standard output, if it is a terminal.
+pub(super) fn width() -> Option<usize> {
+    if std::io::stdout().is_terminal() { clap_width() } else { None }
 }
 
 /// Columns of the terminal.

@@ -5,7 +5,7 @@ pub(super) mod drawing;
 mod member;
 pub(crate) mod page;
 mod range;
-mod table;
+pub(in crate::commands) mod table;
 
 use super::CLEAN;
 use crate::args::{self, Format};

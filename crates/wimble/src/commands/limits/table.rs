@@ -33,7 +33,7 @@ pub(super) fn text(indent: usize, rows: &[Vec<String>], width: usize) -> String 
 }
 
 /// Words in lines of at most `room` letters; at least one line.
-pub(super) fn wrapped(text: &str, room: usize) -> Vec<String> {
+pub(in crate::commands) fn wrapped(text: &str, room: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split_whitespace() {
         let Some(line) = lines.last_mut() else { break };

@@ -6,7 +6,7 @@ use crate::check::{Checked, check_sheet};
 use crate::{Input, Settings};
 use anyhow::{Result, anyhow};
 use wimble_model::{Cut, CutKind, Finding, Level, Service, ServiceShape, Verdict};
-use wimble_sheet::{Rounded, print_tape, read_service};
+use wimble_sheet::{Rounded, TapeUnit, bare_tape, print_tape, read_service};
 
 /// What is said to the person with the saw.
 pub(super) struct Told {
@@ -137,7 +137,7 @@ fn judged(
     let what = describe(said, checked, cut);
     let mut lines = vec![format!("{}: {what}.", word(verdict))];
     if let Some(finding) = findings.first() {
-        lines.push(first_sentences(&finding.message));
+        lines.push(in_unit(&first_sentences(&finding.message), said.unit()));
     } else if let Some(margin) = cut.margin_mm.filter(|_| cut.tight) {
         let spare = print_tape(margin, said.unit(), Rounded::Down);
         lines.push(format!("Mark it carefully: only {spare} to spare."));
@@ -213,6 +213,52 @@ fn first_sentences(message: &str) -> String {
     if said.is_empty() { message.to_owned() } else { said.trim().to_owned() }
 }
 
+/// A reason in the unit that was typed. Findings count in millimetres; whoever measures in inches
+/// reads off inches: limits to the safe side.
+fn in_unit(message: &str, unit: TapeUnit) -> String {
+    if unit == TapeUnit::Mm {
+        return message.to_owned();
+    }
+    let words: Vec<&str> = message.split(' ').collect();
+    let figure = |at: usize| words.get(at).and_then(|word| word.parse::<f64>().ok());
+    // The end of the clause behind a length: `mm;`.
+    let behind_mm = |at: usize| {
+        let rest = words.get(at)?.strip_prefix("mm")?;
+        (!rest.contains(char::is_alphanumeric)).then_some(rest)
+    };
+    let said_before = |at: usize, word: &str| {
+        words.get(at.saturating_sub(3)..at).is_some_and(|before| before.contains(&word))
+    };
+    let mut said: Vec<String> = Vec::new();
+    let mut at = 0;
+    while let Some(word) = words.get(at) {
+        let range = figure(at).zip(figure(at + 2)).filter(|_| words.get(at + 1) == Some(&"to"));
+        if let (Some((from, to)), Some(rest)) = (range, behind_mm(at + 3)) {
+            let (up, down) = match said_before(at, "may") {
+                true => (Rounded::Up, Rounded::Down),
+                false => (Rounded::Nearest, Rounded::Nearest),
+            };
+            let (from, to) = (bare_tape(from, unit, up), bare_tape(to, unit, down));
+            said.push(format!("{from} to {to}{rest}"));
+            at += 4;
+        } else if let (Some(mm), Some(rest)) = (figure(at), behind_mm(at + 1)) {
+            let rounded = if said_before(at, "least") {
+                Rounded::Up
+            } else if said_before(at, "most") {
+                Rounded::Down
+            } else {
+                Rounded::Nearest
+            };
+            said.push(format!("{}{rest}", print_tape(mm, unit, rounded)));
+            at += 2;
+        } else {
+            said.push((*word).to_owned());
+            at += 1;
+        }
+    }
+    said.join(" ")
+}
+
 /// What the answer rests on, in one line.
 fn assumed(said: &Said, checked: &Checked, pipe: Option<&str>) -> String {
     let mut parts: Vec<String> = Vec::new();
@@ -236,4 +282,32 @@ fn assumed(said: &Said, checked: &Checked, pipe: Option<&str>) -> String {
     }
     parts.push("joist large enough for its span".to_owned());
     format!("Assumed: {}.", parts.join("; "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn reasons_are_in_the_unit_that_was_typed_and_limits_to_the_safe_side() {
+        for (mm, inches) in [
+            (
+                "The hole leaves 28.1 mm of wood to the nearer edge; at least 50.8 mm. Raise it.",
+                "The hole leaves 1-1/8 in of wood to the nearer edge; at least 2 in. Raise it.",
+            ),
+            (
+                "The top notch is this deep: 41.3 mm; the most is 39.1 mm.",
+                "The top notch is this deep: 1-5/8 in; the most is 1-1/2 in.",
+            ),
+            (
+                "The hole lies 486.5 to 513.5 mm from the face; it may lie 900 to 1440 mm from it.",
+                "The hole lies 1 ft 7-1/8 in to 1 ft 8-3/16 in from the face; it may lie 2 ft \
+                 11-7/16 in to 4 ft 8-11/16 in from it.",
+            ),
+            ("2 mm2 cables of 3 joists", "2 mm2 cables of 3 joists"),
+        ] {
+            assert_eq!(in_unit(mm, TapeUnit::Inch), inches);
+            assert_eq!(in_unit(mm, TapeUnit::Mm), mm);
+        }
+    }
 }

@@ -1,6 +1,7 @@
 //! Plain questions at a prompt: one line each, asked again until the answer can be read.
 
 use super::said::{Said, SaidCut};
+use crate::commands::limits::table::wrapped;
 use anyhow::{Result, bail};
 use std::io::{BufRead, Write};
 
@@ -8,18 +9,26 @@ use std::io::{BufRead, Write};
 pub(super) struct Asker<'a> {
     input: &'a mut dyn BufRead,
     out: &'a mut dyn Write,
+    /// Columns of the terminal, if it is one: a telephone has few, and breaks words in two.
+    width: usize,
 }
 
 /// An answer longer than this is no answer.
 const LONGEST: usize = 400;
 
 impl<'a> Asker<'a> {
-    pub(super) fn new(input: &'a mut dyn BufRead, out: &'a mut dyn Write) -> Self {
-        Self { input, out }
+    pub(super) fn new(
+        input: &'a mut dyn BufRead,
+        out: &'a mut dyn Write,
+        width: Option<usize>,
+    ) -> Self {
+        Self { input, out, width: width.unwrap_or(usize::MAX) }
     }
 
     pub(super) fn say(&mut self, line: &str) -> Result<()> {
-        writeln!(self.out, "{line}")?;
+        for part in wrapped(line, self.width) {
+            writeln!(self.out, "{part}")?;
+        }
         Ok(())
     }
 
@@ -34,9 +43,8 @@ impl<'a> Asker<'a> {
         self.until("Clear span, face to face of the bearings (3.6 m)", |text| said.span(text))
     }
 
-    /// What passes and where; false if there is nothing more.
-    pub(super) fn cut(&mut self, said: &mut Said, cut: &mut SaidCut) -> Result<bool> {
-        let first = said.cuts.is_empty();
+    /// What passes and where; false if there is nothing more. The `first` has to be said.
+    pub(super) fn cut(&mut self, said: &mut Said, cut: &mut SaidCut, first: bool) -> Result<bool> {
         let question = if first {
             "What goes through (22 mm copper, 40 mm waste), or is cut already (hole 48)"
         } else {
@@ -133,7 +141,8 @@ impl<'a> Asker<'a> {
         mut take: impl FnMut(Option<&str>) -> Result<(), String>,
     ) -> Result<()> {
         loop {
-            write!(self.out, "{question}? ")?;
+            let question = wrapped(&format!("{question}?"), self.width.saturating_sub(1));
+            write!(self.out, "{} ", question.join("\n"))?;
             self.out.flush()?;
             let mut line = String::new();
             let read = self.input.read_line(&mut line)?;

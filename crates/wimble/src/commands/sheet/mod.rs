@@ -5,7 +5,8 @@ mod ask;
 mod plan;
 mod said;
 
-use super::{CLEAN, FINDINGS};
+use super::limits::table::wrapped;
+use super::{CLEAN, FINDINGS, screen};
 use crate::args;
 use crate::{Settings, source};
 use anyhow::{Context, Result, bail};
@@ -31,7 +32,9 @@ pub(super) fn run(arguments: &args::Sheet) -> Result<u8> {
     let said = by_options(arguments)?;
     let told = answer::of(&said, &settings)?;
     for line in &told.lines {
-        writeln!(out, "{line}")?;
+        for part in wrapped(line, screen::width().unwrap_or(usize::MAX)) {
+            writeln!(out, "{part}")?;
+        }
     }
     if let Some(path) = &arguments.output {
         save(path, &said)?;
@@ -92,16 +95,17 @@ fn prompt(
     input: &mut dyn BufRead,
     out: &mut dyn Write,
 ) -> Result<u8> {
-    let mut asker = ask::Asker::new(input, out);
+    let mut asker = ask::Asker::new(input, out, screen::width());
     let mut said = Said::default();
     let mut worst = Verdict::Pass;
+    let mut answered = false;
     asker.joist(&mut said)?;
     loop {
         let mut cut = SaidCut::default();
-        if !asker.cut(&mut said, &mut cut)? {
+        if !asker.cut(&mut said, &mut cut, !answered)? {
             break;
         }
-        if said.cuts.is_empty() {
+        if !answered {
             asker.held(&mut said)?;
         }
         said.cuts.push(cut);
@@ -120,6 +124,7 @@ fn prompt(
         }
         asker.blank()?;
         worst = worst.max(told.verdict);
+        answered = true;
         // A plan has no place yet: it is not kept among the cuts.
         if said.cuts.last().is_some_and(SaidCut::is_plan) {
             said.cuts.pop();

@@ -36,10 +36,22 @@ const DEPTHS_IN: [f64; 4] = [5.5, 7.25, 9.25, 11.25];
 /// Depths of open-web joists that are made, and what their two chords take (published), mm.
 const OPEN_WEB_MM: [f64; 4] = [202.0, 225.0, 254.0, 304.0];
 const CHORDS_MM: f64 = 94.0;
+/// Depths of I-joists that are made, with their flanges (the trade; flanges our own figure for
+/// Europe, published for North America) and how much less than the clear web a hole may be at most.
+const I_JOISTS_MM: IJoists =
+    IJoists { depths: &[220.0, 240.0, 300.0, 360.0], flange: 45.0, less: 12.0 };
+const I_JOISTS_IN: IJoists =
+    IJoists { depths: &[241.3, 301.625, 355.6, 406.4], flange: 38.1, less: 6.35 };
 /// A pipe larger than this may be a WC's, mm outside (our own figure, under the 75 mm of a WC).
 const WC_MM: f64 = 70.0;
 /// Wastes are never smaller than this (published: 32 for a basin, 40 for a bath or sink).
 const LEAST_WASTE: [(f64, &str); 2] = [(40.0, ""), (32.0, " (a basin only)")];
+
+struct IJoists {
+    depths: &'static [f64],
+    flange: f64,
+    less: f64,
+}
 
 /// The bit for a hole, mm: the least that is bought, else the hole itself.
 pub(super) fn bit(hole_mm: f64, unit: TapeUnit) -> f64 {
@@ -123,25 +135,45 @@ impl Question<'_> {
             [one] => one.length_mm(),
             _ => f64::INFINITY,
         };
-        let count = way.places_mm.len();
-        let mirrored =
-            count > 1
-                && count.is_multiple_of(2)
-                && way.places_mm.iter().zip(way.places_mm.iter().rev()).all(|(a, b)| {
-                    (span - a[1] - b[0]).abs() < 0.5 && (span - a[0] - b[1]).abs() < 0.5
-                });
-        let shown = if mirrored { count / 2 } else { count.min(3) };
+        let turned: Vec<[f64; 2]> =
+            way.places_mm.iter().rev().map(|[a, b]| [span - b, span - a]).collect();
+        let near =
+            |a: &[f64; 2], b: &[f64; 2]| (a[0] - b[0]).abs() < 0.5 && (a[1] - b[1]).abs() < 0.5;
+        let mirrored = way.places_mm.iter().zip(&turned).all(|(a, b)| near(a, b));
+        let level = match way.kind {
+            CutKind::Hole => ", at mid-depth",
+            CutKind::TopNotch => ", in the top edge",
+            CutKind::WebHole => ", in the middle of the web",
+            _ => "",
+        };
+        let left = self.stretches(&way.places_mm);
+        if mirrored {
+            // What lies left of the middle, seen from either side.
+            let half = way.places_mm.len().div_ceil(2);
+            let half = self.stretches(way.places_mm.get(..half).unwrap_or_default());
+            return format!("middle {half} from either face{level}");
+        }
+        if span.is_finite() {
+            let right = self.stretches(&turned);
+            return format!("middle {left} from the left face ({right} from the right){level}");
+        }
+        format!("middle {left} from the left face{level}")
+    }
+
+    /// Stretches for a tape, to the safe side: `914 to 1056 or 1344 to 1426 mm`.
+    fn stretches(&self, places_mm: &[[f64; 2]]) -> String {
+        /// More are too many to remember at the saw.
+        const SHOWN: usize = 3;
         let of = |mm: f64, rounded| bare_tape(mm, self.unit, rounded);
-        let stretches: Vec<String> = way
-            .places_mm
+        let whole = |mm: f64, up: bool| match self.unit {
+            TapeUnit::Mm if up => mm.ceil(),
+            TapeUnit::Mm => mm.floor(),
+            TapeUnit::Inch => mm,
+        };
+        let said: Vec<String> = places_mm
             .iter()
-            .take(shown)
+            .take(SHOWN)
             .map(|[from, to]| {
-                let whole = |mm: f64, up: bool| match self.unit {
-                    TapeUnit::Mm if up => mm.ceil(),
-                    TapeUnit::Mm => mm.floor(),
-                    TapeUnit::Inch => mm,
-                };
                 let (from, to) = (whole(*from, true), whole(*to, false));
                 if to <= from {
                     return of(from, Rounded::Nearest);
@@ -150,23 +182,17 @@ impl Question<'_> {
             })
             .collect();
         let unit = if self.unit == TapeUnit::Mm { " mm" } else { "" };
-        let face = if mirrored { "either face" } else { "the left face" };
-        let level = match way.kind {
-            CutKind::Hole => ", at mid-depth",
-            CutKind::TopNotch => ", in the top edge",
-            CutKind::WebHole => ", in the middle of the web",
-            _ => "",
-        };
-        format!("middle {}{unit} from {face}{level}", stretches.join(" or "))
+        format!("{}{unit}", said.join(" or "))
     }
 
-    /// The cut in words: `28 mm hole`, `27 wide 24 deep notch`.
+    /// The cut in words: `hole with a 28 mm bit`, `notch 27 mm wide, 24 mm deep`.
     pub(super) fn cut(&self, way: &Way) -> String {
         let [wide, deep] = way.size_mm;
         let of = |mm: f64| print_tape(mm, self.unit, Rounded::Nearest);
         match way.kind {
             CutKind::TopNotch => format!("notch {} wide, {} deep", of(wide), of(deep)),
-            _ => format!("{} hole", of(wide)),
+            CutKind::BetweenWebs => format!("way of {} between the webs", of(wide)),
+            _ => format!("hole with a {} bit", of(wide)),
         }
     }
 
@@ -190,10 +216,24 @@ impl Question<'_> {
                 print_tape(*depth, self.unit, Rounded::Nearest)
             ));
         }
-        if !matches!(self.member.section, Section::IJoist { .. }) {
-            said.push("an I-joist, by its maker's hole table".to_owned());
-        }
+        said.extend(self.i_joist(need));
         format!("What would do: {}.", said.join("; "))
+    }
+
+    /// The least I-joist with room for the hole between its flanges, if this one is none; where along
+    /// it is for its maker to say.
+    fn i_joist(&self, hole_mm: f64) -> Option<String> {
+        if matches!(self.member.section, Section::IJoist { .. }) {
+            return None;
+        }
+        let made = match self.unit {
+            TapeUnit::Mm => &I_JOISTS_MM,
+            TapeUnit::Inch => &I_JOISTS_IN,
+        };
+        let fits = |depth: &&f64| **depth - 2.0 * made.flange - made.less >= hole_mm;
+        let depth = made.depths.iter().find(fits)?;
+        let depth = print_tape(*depth, self.unit, Rounded::Nearest);
+        Some(format!("an I-joist {depth} deep, where its maker's hole table allows it"))
     }
 
     /// The next smaller pipe of the trade that has a place.
