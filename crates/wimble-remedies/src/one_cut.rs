@@ -1,7 +1,7 @@
 //! What would make one cut comply.
 
 use crate::deeper::deeper;
-use crate::search::{Found, Search, Ways};
+use crate::search::{Found, Goal, Search, Ways};
 use crate::shop::{Mover, Shop};
 use crate::sizes::smaller;
 use crate::words;
@@ -51,20 +51,28 @@ pub(crate) fn of_cut(shop: &Shop<'_>, ix: CutIx) -> Option<OfCut> {
     Some(OfCut { remedies, places })
 }
 
-/// What may be moved for a cut: who moves first, then all of it together.
+/// What may be moved for a cut: one after the other as they move first, then all of it together.
 fn choices(shop: &Shop<'_>, cut: &Cut) -> Vec<Mover> {
     let Some(mut movers) = shop.movers(cut) else { return Vec::new() };
     let together = (movers.len() > 1).then(|| shop.together(&movers)).flatten();
-    movers.truncate(1);
     movers.extend(together);
     movers
 }
 
 /// Along, and up or down.
-fn moves(shop: &Shop<'_>, cut: &Cut, member: &Member, mover: &Mover) -> Vec<(Shift, Remedy)> {
+fn moves<'a>(
+    shop: &Shop<'a>,
+    cut: &'a Cut,
+    member: &Member,
+    mover: &Mover,
+) -> Vec<(Shift, Remedy)> {
     let own = cut.member;
-    let aims = |m| (m == own).then_some(Verdict::Pass);
-    let search = Search::new(shop, mover, member.frame.x, member.frame.z, &aims);
+    let goal = Goal {
+        aims: &|m| (m == own).then_some(Verdict::Pass),
+        all_of: Some((own, &cut.services)),
+        may_leave: false,
+    };
+    let search = Search::new(shop, mover, member.frame.x, member.frame.z, &goal);
     let what = name(shop, cut, mover);
     let mut found = Vec::new();
     if let Some(Found { along_mm, .. }) = search.least(Ways::Along).filter(|f| f.length() > 0.0) {
@@ -147,7 +155,7 @@ pub(crate) fn falls(shop: &Shop<'_>, mover: &Mover) -> String {
     }
 }
 
-fn smaller_pipe(shop: &Shop<'_>, cut: &Cut, mover: &Mover) -> Option<Remedy> {
+fn smaller_pipe<'a>(shop: &Shop<'a>, cut: &'a Cut, mover: &Mover) -> Option<Remedy> {
     let pipe = smaller(shop, mover, cut)?;
     let text = format!(
         "Use {} ({}, {} outside) for {}, if the services designer agrees.",

@@ -64,6 +64,17 @@ impl Ranges {
         Self(rest)
     }
 
+    /// The first point at or past `from` one way (`sign`); `None` past the last stretch.
+    pub(crate) fn next(&self, from: f64, sign: f64) -> Option<f64> {
+        let nearest = |(a, b): (f64, f64)| {
+            let point = if sign > 0.0 { from.max(a) } else { from.min(b) };
+            (a..=b).contains(&point).then_some(point)
+        };
+        self.iter()
+            .filter_map(nearest)
+            .min_by(|a, b| (sign * (a - from)).total_cmp(&(sign * (b - from))))
+    }
+
     /// The point nearest to zero, with the stretch that it ends.
     pub(crate) fn nearest(&self) -> Option<(f64, (f64, f64))> {
         self.iter()
@@ -82,6 +93,15 @@ mod tests {
         assert_eq!(rest.iter().count(), 2);
         assert_eq!(rest.nearest().map(|n| n.0), Some(5.0));
         assert_eq!(rest.without(4.0, 20.0).nearest().map(|n| n.0), Some(-10.0));
+    }
+
+    #[test]
+    fn the_next_point_one_way() {
+        let zones = Ranges::of([(20.0, 30.0), (-40.0, -35.0)]);
+        assert_eq!(zones.next(0.0, 1.0), Some(20.0));
+        assert_eq!(zones.next(25.0, -1.0), Some(25.0));
+        assert_eq!(zones.next(10.0, -1.0), Some(-35.0));
+        assert_eq!(zones.next(31.0, 1.0), None);
     }
 
     #[test]

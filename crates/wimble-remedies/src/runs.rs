@@ -1,9 +1,9 @@
 //! What would make every crossing of a straight run comply.
 
+use crate::none::{none, passed};
 use crate::one_cut::{falls, name, wants};
-use crate::search::{Found, Search, Ways};
+use crate::search::{Found, Goal, Search, Ways};
 use crate::shop::{Mover, Shop};
-use crate::sizes::{resized, sizes};
 use crate::words;
 use glam::DVec3;
 use wimble_model::{Action, Cut, CutIx, Member, MemberIx, Remedy, RunMove, RunPlan, Verdict};
@@ -82,7 +82,8 @@ fn shifts(
         })
     };
     let frame = &member.frame;
-    let search = Search::new(shop, mover, frame.x, frame.z, &aims);
+    let goal = Goal { aims: &aims, all_of: None, may_leave: false };
+    let search = Search::new(shop, mover, frame.x, frame.z, &goal);
     let mut found: Vec<(Found, DVec3)> = Vec::new();
     let mut take = |search: &Search<'_, '_>, least: Option<Found>| {
         if let Some(least) = least.filter(|f| f.length() > 0.0) {
@@ -100,7 +101,8 @@ fn shifts(
         take(&search, both.filter(|b| single.is_none_or(|s| b.length() < s - WORTH_MM)));
     } else {
         // It rises through a member or runs in it: aside, into the bay.
-        let aside = Search::new(shop, mover, frame.y(), frame.z, &aims);
+        let goal = Goal { may_leave: true, ..goal };
+        let aside = Search::new(shop, mover, frame.y(), frame.z, &goal);
         take(&aside, aside.least(Ways::Along));
         sure &= aside.is_sure();
         let along = search.least(Ways::Along);
@@ -161,116 +163,4 @@ fn remedy(
         services: mover.pieces.clone(),
         text,
     }
-}
-
-/// Members that a run passes, sorted.
-fn passed(shop: &Shop<'_>, mover: &Mover) -> Vec<MemberIx> {
-    let mut members: Vec<MemberIx> = shop
-        .cuts_of(&mover.pieces)
-        .iter()
-        .filter_map(|ix| shop.cut(*ix))
-        .map(|cut| cut.member)
-        .collect();
-    members.dedup();
-    members
-}
-
-/// Why no shift serves, and what would.
-fn none(shop: &Shop<'_>, mover: &Mover, worst: &Cut, sure: bool) -> String {
-    let what = name(shop, worst, mover);
-    // Members that would not let it pass anywhere even if it passed no other.
-    let members = passed(shop, mover);
-    let alone = |ix: &MemberIx| {
-        let Some(member) = shop.scene.members.get(ix.at()) else { return false };
-        let aims = |m: MemberIx| Some(if m == *ix { Verdict::Pass } else { Verdict::Fail });
-        let search = Search::new(shop, mover, member.frame.x, member.frame.z, &aims);
-        search.least(Ways::Both).is_none()
-    };
-    let preventing: Vec<String> = members
-        .iter()
-        .filter(|ix| alone(ix))
-        .filter_map(|ix| shop.scene.members.get(ix.at()))
-        .map(words::member)
-        .collect();
-    let why = if preventing.is_empty() {
-        let names = members.iter().filter_map(|ix| shop.scene.members.get(ix.at()));
-        format!(
-            "what {} allow does not come together",
-            words::list(names.map(words::member).collect())
-        )
-    } else {
-        let verb = if preventing.len() == 1 { "allows" } else { "allow" };
-        format!("{} {verb} it nowhere", words::list(preventing))
-    };
-    let mut ways = Vec::new();
-    if let Some(pipe) = smaller_everywhere(shop, mover, worst) {
-        ways.push(format!("{} ({} outside)", pipe.name, words::mm(pipe.outside_mm)));
-    }
-    if let Some(clear) = clear_bay(shop, worst) {
-        let needs = diameter(shop, worst) + 2.0 * reach(shop, worst);
-        if needs > 0.0 && needs <= clear {
-            ways.push(format!("to run between the members, {} clear there", words::mm(clear)));
-        }
-    }
-    let ways = if ways.is_empty() {
-        "The engineer has to say".to_owned()
-    } else {
-        format!("What would serve: {}; else the engineer has to say", ways.join(", or "))
-    };
-    let serves = if sure { "serves" } else { "was found that serves" };
-    format!("No shift of the run of {what} {serves}: {why}. {ways}.")
-}
-
-/// A smaller size at which the run passes where it is.
-fn smaller_everywhere(
-    shop: &Shop<'_>,
-    mover: &Mover,
-    cut: &Cut,
-) -> Option<&'static wimble_rules::StandardPipe> {
-    let service = shop.scene.services.get(cut.services.first()?.at())?;
-    sizes(service).into_iter().find(|pipe| {
-        resized(shop, mover, pipe.outside_mm)
-            .is_some_and(|changes| shop.prove(&changes, &|_| Some(Verdict::Pass)).is_ok())
-    })
-}
-
-fn reach(shop: &Shop<'_>, cut: &Cut) -> f64 {
-    cut.services.first().map_or(0.0, |s| shop.crosser.reach_mm(*s))
-}
-
-fn diameter(shop: &Shop<'_>, cut: &Cut) -> f64 {
-    let service = cut.services.first().and_then(|s| shop.scene.services.get(s.at()));
-    match service.map(|s| s.shape) {
-        Some(wimble_model::ServiceShape::RoundMm(d)) => d,
-        Some(wimble_model::ServiceShape::RectangleMm([a, _])) => a,
-        _ => 0.0,
-    }
-}
-
-/// The clear width of the wider bay beside a member.
-fn clear_bay(shop: &Shop<'_>, cut: &Cut) -> Option<f64> {
-    let member = shop.scene.members.get(cut.member.at())?;
-    let frame = &member.frame;
-    let half = member.section.breadth_mm() / 2.0;
-    let at = frame.local_mm(cut.point_m).x;
-    let mut clear: [Option<f64>; 2] = [None, None];
-    for other in &shop.scene.members {
-        if other.kind != member.kind || frame.x.dot(other.frame.x).abs() < 0.999 {
-            continue;
-        }
-        let place = frame.local_mm(other.frame.origin_m);
-        let start =
-            if frame.x.dot(other.frame.x) > 0.0 { place.x } else { place.x - other.length_mm };
-        let level = place.z.abs() < member.section.depth_mm();
-        if !level || at < start || at > start + other.length_mm {
-            continue;
-        }
-        let gap = place.y.abs() - half - other.section.breadth_mm() / 2.0;
-        if gap <= 0.0 {
-            continue;
-        }
-        let side = &mut clear[usize::from(place.y > 0.0)];
-        *side = Some(side.map_or(gap, |least| least.min(gap)));
-    }
-    clear.into_iter().flatten().reduce(f64::max)
 }

@@ -6,23 +6,30 @@
 //! What else may stand in the way (other services, members that it does not pass yet) is asked of
 //! the checker at the place that is best so far, and taken out as a stretch where it refuses.
 
-use crate::body::moved;
+use crate::body::{moved, reach, side_by_side};
 use crate::ranges::Ranges;
-use crate::shop::{Fault, Mover, Shop};
+use crate::shop::{Aim, Fault, Mover, Shop};
 use glam::DVec3;
 use std::cell::Cell;
 use wimble_cross::Change;
-use wimble_model::{Cut, CutKind, MemberIx, Verdict};
+use wimble_model::{Cut, CutKind, MemberIx, ServiceIx, Verdict};
 use wimble_rules::{HOLDS_MM, MemberRules, Turning};
 
 /// How often a stretch is taken out before the search is given up.
 const TRIES: usize = 48;
-/// How often half a millimetre is taken out where it is not known what is in the way.
-const BLIND_TRIES: usize = 6;
+/// How many millimetres are followed, one after the other, where a member refuses for a reason
+/// that its windows do not know.
+const BLIND_MM: usize = 1200;
+/// So far off, along or up, the answer has to be the same: no verdict may turn on a hair, mm.
+const STEADY_MM: f64 = 0.02;
 /// Envelopes that share more than this in x and in z are one cut, mm.
 const OVERLAP_MM: f64 = 0.01;
-/// Just past a level at which an edge counts as reached, mm.
-const PAST_MM: f64 = 0.02;
+/// Just past a level or a place at which something turns, mm.
+const PAST_MM: f64 = 0.05;
+/// Services this near may have to be passed above or below, mm.
+const BESIDE_MM: f64 = 1000.0;
+/// Nothing is moved further than this, mm.
+const FAR_MM: f64 = 1e5;
 /// How finely the end of what is refused is found, mm.
 const FINE_MM: f64 = 1e-3;
 
@@ -32,6 +39,18 @@ pub(crate) enum Ways {
     Along,
     UpOrDown,
     Both,
+}
+
+/// What a search is for.
+pub(crate) struct Goal<'g> {
+    /// What the cuts of what moves have to come to in a member; in those of which nothing is said
+    /// they stay no worse than they are.
+    pub(crate) aims: &'g dyn Fn(MemberIx) -> Option<Verdict>,
+    /// All cuts of these services in this member pass: a shared cut is mended when each of its
+    /// parts is.
+    pub(crate) all_of: Option<(MemberIx, &'g [ServiceIx])>,
+    /// Whether it may leave the members that it passes.
+    pub(crate) may_leave: bool,
 }
 
 /// A shift that was found and proved.
@@ -60,6 +79,10 @@ struct Crossing<'a> {
     neighbours: Vec<Cut>,
     /// What its cuts have to come to.
     target: Verdict,
+    /// Services whose cuts have to come to it besides.
+    also: &'a [ServiceIx],
+    /// One of those would not even without what moves.
+    hopeless: bool,
     /// How a shift shifts the cut: along and up for each millimetre of the first and the second
     /// direction; `None` where that is not so simple.
     rates: Option<[[f64; 2]; 2]>,
@@ -75,19 +98,21 @@ pub(crate) struct Search<'s, 'a> {
     along: DVec3,
     up: DVec3,
     crossings: Vec<Crossing<'a>>,
+    may_leave: bool,
     /// Whether it was left before every place had been ruled out.
     gave_up: Cell<bool>,
+    /// Millimetres that may still be followed blindly.
+    blind_mm: Cell<usize>,
 }
 
 impl<'s, 'a> Search<'s, 'a> {
-    /// `aims`: the members whose cuts have to come to a verdict; the others passed stay no worse
-    /// than they are. Directions are unit vectors in the world.
+    /// Directions are unit vectors in the world.
     pub(crate) fn new(
         shop: &'s Shop<'a>,
         mover: &'s Mover,
         along: DVec3,
         up: DVec3,
-        aims: &dyn Fn(MemberIx) -> Option<Verdict>,
+        goal: &Goal<'a>,
     ) -> Self {
         let mut members: Vec<(MemberIx, Verdict)> = Vec::new();
         for cut in shop.cuts_of(&mover.pieces).iter().filter_map(|ix| shop.cut(*ix)) {
@@ -98,15 +123,29 @@ impl<'s, 'a> Search<'s, 'a> {
                 _ => members.push((cut.member, cut.verdict)),
             }
         }
-        // The worst first: where nothing serves it is seen soonest.
-        members.sort_by_key(|(member, worst)| (std::cmp::Reverse(*worst), *member));
-        let crossings = members
+        let mut crossings: Vec<(Verdict, Crossing<'a>)> = members
             .into_iter()
             .filter_map(|(member, now)| {
-                Crossing::of(shop, mover, member, aims(member).unwrap_or(now), along, up)
+                let target = (goal.aims)(member).unwrap_or(now);
+                let also = goal.all_of.filter(|(own, _)| *own == member);
+                let also = also.map_or(&[][..], |(_, services)| services);
+                Some((now, Crossing::of(shop, mover, member, (target, also), along, up)?))
             })
             .collect();
-        Self { shop, mover, along, up, crossings, gave_up: Cell::new(false) }
+        // What has to come furthest first: where nothing serves it is seen soonest.
+        let mends = |now: Verdict, crossing: &Crossing<'_>| now as u8 - (crossing.target.min(now)) as u8;
+        crossings.sort_by_key(|(now, c)| (std::cmp::Reverse(mends(*now, c)), c.member));
+        let crossings: Vec<Crossing<'a>> = crossings.into_iter().map(|(_, c)| c).collect();
+        Self {
+            shop,
+            mover,
+            along,
+            up,
+            crossings,
+            may_leave: goal.may_leave,
+            gave_up: Cell::new(false),
+            blind_mm: Cell::new(BLIND_MM),
+        }
     }
 
     /// Whether every place was ruled out where nothing was found.
@@ -125,6 +164,9 @@ impl<'s, 'a> Search<'s, 'a> {
 
     /// The least shift; `None` if none was found.
     pub(crate) fn least(&self, ways: Ways) -> Option<Found> {
+        if self.crossings.iter().any(|crossing| crossing.hopeless) {
+            return None;
+        }
         match ways {
             Ways::Along => self.least_along(0.0, f64::INFINITY),
             Ways::UpOrDown => self.least_up(),
@@ -151,9 +193,7 @@ impl<'s, 'a> Search<'s, 'a> {
 
     /// Up or down alone, at the places where it is.
     fn least_up(&self) -> Option<Found> {
-        let serves = |up: f64| {
-            self.crossings.iter().all(|c| self.holds_at(c, up)) && self.proved(0.0, up).is_ok()
-        };
+        let serves = |up: f64| self.proved(0.0, up).is_ok();
         let found = self.levels(false).into_iter().find(|up| serves(*up))?;
         // Whole millimetres, where they serve as well.
         let whole = found.abs().ceil().copysign(found);
@@ -170,7 +210,7 @@ impl<'s, 'a> Search<'s, 'a> {
                 return None;
             }
         }
-        let (mut least, mut blind) = (true, 0);
+        let mut least = true;
         for _ in 0..TRIES {
             let (nearest, stretch) = free.nearest()?;
             let mut refused = None;
@@ -181,71 +221,120 @@ impl<'s, 'a> Search<'s, 'a> {
                 }
             }
             let (at, fault) = refused?;
-            let (from, to, sure) = self.refused_stretch(at, up_mm, fault);
+            let (from, to, sure) = self.refused_stretch(at, up_mm, fault, &free);
             least &= sure;
-            blind += usize::from(!sure);
-            if blind > BLIND_TRIES {
+            free = free.without(from.min(nearest - FINE_MM), to.max(nearest + FINE_MM));
+            if self.blind_mm.get() == 0 {
                 break;
             }
-            free = free.without(from.min(nearest - FINE_MM), to.max(nearest + FINE_MM));
         }
         self.gave_up.set(true);
         None
     }
 
-    fn target(&self, member: MemberIx) -> Option<Verdict> {
-        self.crossings.iter().find(|c| c.member == member).map(|c| c.target)
+    fn aim(&self, member: MemberIx) -> Aim<'a> {
+        let crossing = self.crossings.iter().find(|c| c.member == member);
+        crossing.map_or_else(Aim::default, |c| Aim { verdict: Some(c.target), also: c.also })
     }
 
+    /// Whether a shift comes to what is wanted, and would a hair further along or up, too.
     fn proved(&self, along_mm: f64, up_mm: f64) -> Result<(), Fault> {
-        self.shop.prove(&self.changes(along_mm, up_mm), &|member| self.target(member))
+        self.proved_exactly(along_mm, up_mm)?;
+        let (along, up) = (STEADY_MM, STEADY_MM);
+        if along_mm != 0.0 {
+            self.proved_exactly(along_mm + along, up_mm)?;
+            self.proved_exactly(along_mm - along, up_mm)?;
+        }
+        if up_mm != 0.0 {
+            self.proved_exactly(along_mm, up_mm + up)?;
+            self.proved_exactly(along_mm, up_mm - up)?;
+        }
+        Ok(())
+    }
+
+    fn proved_exactly(&self, along_mm: f64, up_mm: f64) -> Result<(), Fault> {
+        let changes = self.changes(along_mm, up_mm);
+        // Those that it crosses first: most places fall through there.
+        for crossing in &self.crossings {
+            let aim = Aim { verdict: Some(crossing.target), also: crossing.also };
+            if !self.shop.serves(crossing.member, &changes, aim) || !self.keeps_in(crossing, &changes)
+            {
+                return Err(Fault::Member(crossing.member));
+            }
+        }
+        let crossed = |member: MemberIx| self.crossings.iter().any(|c| c.member == member);
+        self.shop.prove(&changes, &|member| (!crossed(member)).then(Aim::default))
+    }
+
+    /// Out of the floor, above or below, is no place for it.
+    fn keeps_in(&self, crossing: &Crossing<'_>, changes: &[Change]) -> bool {
+        self.may_leave
+            || crossing.target == Verdict::Fail
+            || !self.shop.crosser.alone(crossing.member, changes).is_empty()
     }
 
     /// The stretch of shifts along that a fault refuses, and whether that is all there is to it.
-    fn refused_stretch(&self, at: f64, up_mm: f64, fault: Fault) -> (f64, f64, bool) {
-        let refuses = |along_mm: f64| {
-            let changes = self.changes(along_mm, up_mm);
-            match fault {
-                Fault::Near(other) => changes.iter().any(|c| {
-                    c.body.as_ref().is_some_and(|body| {
-                        !self.shop.of_one_run(other, c.service)
-                            && self.shop.nearer_than_allowed(c.service, body, other)
+    fn refused_stretch(
+        &self,
+        at: f64,
+        up_mm: f64,
+        fault: Fault,
+        free: &Ranges,
+    ) -> (f64, f64, bool) {
+        match fault {
+            Fault::Near(other) => {
+                let refuses = |along_mm: f64| {
+                    self.changes(along_mm, up_mm).iter().any(|c| {
+                        c.body.as_ref().is_some_and(|body| {
+                            !self.shop.of_one_run(other, c.service)
+                                && self.shop.nearer_than_allowed(c.service, body, other)
+                        })
                     })
-                }),
-                Fault::Member(member) => !self.shop.serves(member, &changes, self.target(member)),
+                };
+                let end = |sign: f64| refused_until(&|by: f64| refuses(at + sign * by)) + PAST_MM;
+                (at - end(-1.0), at + end(1.0), true)
             }
-        };
-        let known = match fault {
-            Fault::Near(_) => true,
-            // Where windows are known, they have told already: something else is the matter.
             Fault::Member(member) => {
-                !self.crossings.iter().any(|c| c.member == member && c.rates.is_some())
+                let (from, sure_back) = self.follow(at, -1.0, up_mm, member, free);
+                let (to, sure_on) = self.follow(at, 1.0, up_mm, member, free);
+                (from, to, sure_back && sure_on)
             }
-        };
-        if !known {
-            return (at - 0.5, at + 0.5, false);
         }
-        let end = |sign: f64| {
-            let (mut inside, mut step) = (0.0, 1.0);
-            while refuses(at + sign * (inside + step)) {
-                inside += step;
-                step *= 2.0;
-                if inside > 1e5 {
-                    return f64::INFINITY;
-                }
-            }
-            let mut outside = inside + step;
-            while outside - inside > FINE_MM {
-                let middle = f64::midpoint(inside, outside);
-                if refuses(at + sign * middle) {
-                    inside = middle;
-                } else {
-                    outside = middle;
-                }
-            }
-            outside
+    }
+
+    /// Why a member refuses its windows do not tell: the next whole millimetre one way at which
+    /// it does not, and whether it was come to.
+    fn follow(
+        &self,
+        at: f64,
+        sign: f64,
+        up_mm: f64,
+        member: MemberIx,
+        free: &Ranges,
+    ) -> (f64, bool) {
+        let crossing = self.crossings.iter().find(|c| c.member == member);
+        let serves = |along_mm: f64| {
+            let changes = self.changes(along_mm, up_mm);
+            self.shop.serves(member, &changes, self.aim(member))
+                && crossing.is_none_or(|c| self.keeps_in(c, &changes))
         };
-        (at - end(-1.0), at + end(1.0), true)
+        let mut place = if sign > 0.0 { at.floor() } else { at.ceil() };
+        loop {
+            place += sign;
+            let Some(next) = free.next(place, sign) else { return (place, true) };
+            // What is not free needs no question.
+            if (next - place).abs() >= 1.0 {
+                place = if sign > 0.0 { next.ceil() } else { next.floor() };
+            }
+            if serves(place) {
+                return (place, true);
+            }
+            let left = self.blind_mm.get();
+            if left == 0 || place.abs() > FAR_MM {
+                return (place, false);
+            }
+            self.blind_mm.set(left - 1);
+        }
     }
 
     /// Shifts along that a crossing allows at a level.
@@ -273,17 +362,6 @@ impl<'s, 'a> Search<'s, 'a> {
         })
     }
 
-    /// Whether a crossing comes to what is wanted at another level, moved neither way along.
-    fn holds_at(&self, crossing: &Crossing<'_>, up_mm: f64) -> bool {
-        if crossing.target == Verdict::Fail {
-            return true;
-        }
-        let changes = self.changes(0.0, up_mm);
-        // Out of the floor above or below is no place for it.
-        !self.shop.crosser.alone(crossing.member, &changes).is_empty()
-            && self.shop.serves(crossing.member, &changes, Some(crossing.target))
-    }
-
     /// Every shift up or down at which something changes, the least first. `with_along`: for a
     /// search both ways.
     fn levels(&self, with_along: bool) -> Vec<f64> {
@@ -291,14 +369,58 @@ impl<'s, 'a> Search<'s, 'a> {
         for crossing in self.crossings.iter().filter(|c| c.target < Verdict::Fail) {
             self.levels_of(crossing, with_along, &mut found);
         }
+        self.levels_beside(with_along, &mut found);
+        let within = self.levels_within();
         let mut exact: Vec<f64> = found
             .iter()
             .flat_map(|up| [*up, up.floor(), up.ceil()])
-            .filter(|up| up.is_finite() && up.abs() > 1e-6)
+            .filter(|up| up.abs() > 1e-6 && (within[0]..=within[1]).contains(up))
             .collect();
         exact.sort_by(|a, b| a.abs().total_cmp(&b.abs()).then(a.total_cmp(b)));
         exact.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
         exact
+    }
+
+    /// Shifts up or down that leave it in the depth of every member that it has to pass.
+    fn levels_within(&self) -> [f64; 2] {
+        let mut within = [-FAR_MM, FAR_MM];
+        for crossing in self.crossings.iter().filter(|c| c.target < Verdict::Fail) {
+            let (Some([_, up]), Some([bare, _])) = (crossing.rates, crossing.depth) else { continue };
+            let Some(member) = self.shop.scene.members.get(crossing.member.at()) else { continue };
+            let half = member.section.depth_mm() / 2.0;
+            let (a, b) = ((-half - bare.1) / up[1], (half - bare.0) / up[1]);
+            if !self.may_leave && up[1].abs() > 1e-6 {
+                within = [within[0].max(a.min(b)), within[1].min(a.max(b))];
+            }
+        }
+        within
+    }
+
+    /// Levels at which it comes past other services, and where circles round those that lie
+    /// beside it turn.
+    fn levels_beside(&self, with_along: bool, found: &mut Vec<f64>) {
+        for piece in &self.mover.pieces {
+            let Some(body) = self.shop.body(*piece) else { continue };
+            let own = self.shop.crosser.reach_mm(*piece);
+            let mut circles = Vec::new();
+            for other in self.shop.crosser.services_near(body, BESIDE_MM) {
+                let in_mover = self.mover.pieces.contains(&other);
+                let Some(beside) = self.shop.body(other).filter(|_| !in_mover) else { continue };
+                if self.shop.of_one_run(other, *piece) {
+                    continue;
+                }
+                let needs = own + self.shop.crosser.reach_mm(other) + PAST_MM;
+                let (low, high) = reach(body, self.up);
+                let (their_low, their_high) = reach(beside, self.up);
+                found.push(1000.0 * (their_high - low) + needs);
+                found.push(1000.0 * (their_low - high) - needs);
+                if let Some((offset, radii)) = side_by_side(body, beside) {
+                    let (x, z) = (offset.dot(self.along), offset.dot(self.up));
+                    circles.push([x, z, radii + needs]);
+                }
+            }
+            around(&circles, 0.0, &[], with_along, &mut |z| found.push(z));
+        }
     }
 
     fn levels_of(&self, crossing: &Crossing<'_>, with_along: bool, found: &mut Vec<f64>) {
@@ -316,12 +438,11 @@ impl<'s, 'a> Search<'s, 'a> {
         found.extend([by(bare.1, half + 1.0), by(bare.0, -half - 1.0)]);
         found.extend(flush);
         found.extend(reached);
-        found.extend([by(whole.1, half - 1.0 + PAST_MM), by(whole.0, 1.0 - half - PAST_MM)]);
+        for past in [PAST_MM, -PAST_MM] {
+            found.extend([by(whole.1, half - 1.0 + past), by(whole.0, 1.0 - half - past)]);
+        }
         for n in &crossing.neighbours {
-            found.extend([
-                by(whole.0, n.max_mm.z - OVERLAP_MM),
-                by(whole.1, n.min_mm.z + OVERLAP_MM),
-            ]);
+            found.extend([by(whole.0, n.max_mm.z + PAST_MM), by(whole.1, n.min_mm.z - PAST_MM)]);
         }
         for shown in [by(middle, 0.0), flush[0], flush[1]] {
             let changes = self.changes(0.0, shown);
@@ -350,6 +471,29 @@ impl<'s, 'a> Search<'s, 'a> {
             }
         }
     }
+}
+
+/// How far from where it is something starts to be refused no more, by doubling and halving: what
+/// is refused is one stretch.
+fn refused_until(refuses: &dyn Fn(f64) -> bool) -> f64 {
+    let (mut inside, mut step) = (0.0, 1.0);
+    while refuses(inside + step) {
+        inside += step;
+        step *= 2.0;
+        if inside > FAR_MM {
+            return f64::INFINITY;
+        }
+    }
+    let mut outside = inside + step;
+    while outside - inside > FINE_MM {
+        let middle = f64::midpoint(inside, outside);
+        if refuses(middle) {
+            inside = middle;
+        } else {
+            outside = middle;
+        }
+    }
+    outside
 }
 
 /// Levels of the middle that circles round neighbours (x from the cut, z, radius) make: their
@@ -436,7 +580,7 @@ impl<'a> Crossing<'a> {
         shop: &Shop<'a>,
         mover: &Mover,
         ix: MemberIx,
-        target: Verdict,
+        (target, also): (Verdict, &'a [ServiceIx]),
         along: DVec3,
         up: DVec3,
     ) -> Option<Self> {
@@ -466,7 +610,15 @@ impl<'a> Crossing<'a> {
             .filter_map(|s| shop.crosser.extents(ix, *s, shop.body(*s)?))
             .map(|both| both.map(|bounds| (bounds.min.z, bounds.max.z)))
             .reduce(|a, b| [0, 1].map(|n| (a[n].0.min(b[n].0), a[n].1.max(b[n].1))));
-        Some(Self { member: ix, rules: shop.rules_of(ix)?, neighbours, target, rates, depth })
+        let rules = shop.rules_of(ix)?;
+        let others = also.iter().filter(|s| !mover.pieces.contains(s));
+        let hopeless = others.count() > 0 && {
+            let verdicts = rules.verdicts(&neighbours, &shop.scene.services);
+            neighbours.iter().zip(verdicts).any(|(cut, verdict)| {
+                verdict > target && cut.services.iter().any(|s| also.contains(s))
+            })
+        };
+        Some(Self { member: ix, rules, neighbours, target, also, hopeless, rates, depth })
     }
 
     /// Where the middle of a cut of what moves may be, those where it would run into a neighbour
@@ -479,7 +631,7 @@ impl<'a> Crossing<'a> {
         for other in self.neighbours.iter().filter(|n| n.kind != CutKind::BetweenWebs) {
             let deep = cut.max_mm.z.min(other.max_mm.z) - cut.min_mm.z.max(other.min_mm.z);
             if deep > OVERLAP_MM {
-                let reach = half - OVERLAP_MM;
+                let reach = half + PAST_MM;
                 places = places.without(other.min_mm.x - reach, other.max_mm.x + reach);
             }
         }

@@ -38,6 +38,22 @@ pub(crate) struct Mover {
     pub(crate) along: DVec3,
 }
 
+/// What a change has to bring a member's cuts to.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Aim<'g> {
+    /// Those of what is changed; without one they pass.
+    pub(crate) verdict: Option<Verdict>,
+    /// Services whose cuts have to come to it as well, changed or not.
+    pub(crate) also: &'g [ServiceIx],
+}
+
+impl Aim<'_> {
+    /// The cuts of what is changed.
+    pub(crate) const fn of(verdict: Option<Verdict>) -> Self {
+        Self { verdict, also: &[] }
+    }
+}
+
 /// Why a change will not do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Fault {
@@ -192,18 +208,18 @@ impl<'a> Shop<'a> {
     }
 
     /// Applies changes: the cuts of every member that is touched come to what is wanted (those of
-    /// a changed service to `aim`, no other worse than it is), and nothing comes too near to
-    /// another service.
+    /// a changed service to `aim`, no other worse than it is; `None`: it has been asked already),
+    /// and nothing comes too near to another service.
     pub(crate) fn prove(
         &self,
         changes: &[Change],
-        aim: &dyn Fn(MemberIx) -> Option<Verdict>,
+        aim: &dyn Fn(MemberIx) -> Option<Aim<'a>>,
     ) -> Result<(), Fault> {
         if let Some(service) = self.too_near(changes) {
             return Err(Fault::Near(service));
         }
         for member in self.touched(changes) {
-            if !self.serves(member, changes, aim(member)) {
+            if aim(member).is_some_and(|aim| !self.serves(member, changes, aim)) {
                 return Err(Fault::Member(member));
             }
         }
@@ -225,14 +241,14 @@ impl<'a> Shop<'a> {
         members
     }
 
-    /// Whether one member comes to what is wanted. `aim`: of the cuts of what is changed; without
-    /// one they pass.
-    pub(crate) fn serves(
-        &self,
-        member: MemberIx,
-        changes: &[Change],
-        aim: Option<Verdict>,
-    ) -> bool {
+    /// Whether all cuts of a member in which one of a cut's services has a part pass after
+    /// changes: a shared cut may come apart.
+    pub(crate) fn all_pass(&self, cut: &Cut, changes: &[Change]) -> bool {
+        self.serves(cut.member, changes, Aim { verdict: Some(Verdict::Pass), also: &cut.services })
+    }
+
+    /// Whether one member comes to what is wanted.
+    pub(crate) fn serves(&self, member: MemberIx, changes: &[Change], aim: Aim<'_>) -> bool {
         let after = self.crosser.recut_changed(member, changes);
         let Some(rules) = self.rules_of(member) else { return false };
         let verdicts = rules.verdicts(&after, &self.scene.services);
@@ -244,15 +260,15 @@ impl<'a> Shop<'a> {
         &self,
         member: MemberIx,
         changes: &[Change],
-        aim: Option<Verdict>,
+        aim: Aim<'_>,
         after: &[Cut],
         verdicts: &[Verdict],
     ) -> bool {
         let (_, before) = self.cuts_in(member);
         after.iter().zip(verdicts).all(|(cut, verdict)| {
             let changed = changes.iter().any(|c| cut.services.contains(&c.service));
-            let most = if changed {
-                aim.unwrap_or_default()
+            let most = if changed || cut.services.iter().any(|s| aim.also.contains(s)) {
+                aim.verdict.unwrap_or_default()
             } else {
                 // The same cut, or what it was a part of.
                 let part = |old: &&Cut| {

@@ -81,14 +81,14 @@ pub(crate) fn up_or_down(member: &Member, up_mm: f64, what: &str) -> String {
     format!("{verb} {what} by {}", mm(up_mm))
 }
 
-/// A direction in plan, by the model's axes.
+/// A direction in plan, with +Y of the model as north, as ends and faces are called.
 pub(crate) fn compass(way: glam::DVec3) -> &'static str {
     if way.x.abs() >= way.y.abs() {
-        if way.x > 0.0 { "towards +X" } else { "towards −X" }
+        if way.x > 0.0 { "towards the east" } else { "towards the west" }
     } else if way.y > 0.0 {
-        "towards +Y"
+        "towards the north"
     } else {
-        "towards −Y"
+        "towards the south"
     }
 }
 

@@ -85,9 +85,9 @@ pub(crate) struct Check {
     /// beside what was planned
     #[arg(long, value_name = "SHEET")]
     pub(crate) as_built: Option<PathBuf>,
-    /// Look for what would make it comply: moves, sizes and depths, each proved by the checker
-    #[arg(long)]
-    pub(crate) remedies: bool,
+    /// Do not look for what would make it comply
+    #[arg(long, conflicts_with = "apply_remedies")]
+    pub(crate) no_remedies: bool,
     /// Write a copy of the services model with the runs shifted as proposed, and check it
     #[arg(long, value_name = "FILE", conflicts_with = "as_built")]
     pub(crate) apply_remedies: Option<PathBuf>,

@@ -30,7 +30,7 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
         Some((path, text)) => Some((*path, compare::document(path, text)?)),
         None => None,
     };
-    settings.remedies |= arguments.remedies;
+    settings.remedies = !arguments.no_remedies;
     let as_built = arguments.as_built.as_deref().map(Source::open).transpose()?;
     let as_built = as_built.as_ref().map(Source::input);
     settings.solids |= outputs.iter().any(Output::is_in_space);
