@@ -5,6 +5,7 @@ use crate::search::{Found, Goal, Search, Ways};
 use crate::shop::{Mover, Shop};
 use crate::sizes::smaller;
 use crate::words;
+use wimble_cross::Change;
 use wimble_model::{
     Action, Cut, CutIx, CutKind, CutPlaces, Member, Remedy, Service, Shift, Verdict,
 };
@@ -77,9 +78,10 @@ fn moves<'a>(
     let mut found = Vec::new();
     if let Some(Found { along_mm, .. }) = search.least(Ways::Along).filter(|f| f.length() > 0.0) {
         let text = format!(
-            "Move {what} {} {}{}.",
+            "Move {what} {} {}{}{}.",
             words::mm(along_mm),
             words::way_along(member, cut, along_mm),
+            becomes(shop, cut, &search.changes(along_mm, 0.0)),
             elsewhere(shop, mover, cut)
         );
         let action = Action::MoveAlong { by_mm: along_mm };
@@ -90,7 +92,7 @@ fn moves<'a>(
         let text = format!(
             "{}{}{}.",
             words::up_or_down(member, up_mm, &what),
-            becomes(shop, cut, &search, up_mm),
+            becomes(shop, cut, &search.changes(0.0, up_mm)),
             falls(shop, mover)
         );
         let action = Action::MoveDepth { by_mm: up_mm };
@@ -100,29 +102,35 @@ fn moves<'a>(
     found
 }
 
-/// What it then is, if that is another kind of cut.
-fn becomes(shop: &Shop<'_>, cut: &Cut, search: &Search<'_, '_>, up_mm: f64) -> String {
-    let after = shop.crosser.recut_changed(cut.member, &search.changes(0.0, up_mm));
-    let same = |new: &&Cut| new.services.iter().any(|s| cut.services.contains(s));
-    match after.iter().find(same) {
-        None => ", clear of the timber".to_owned(),
-        Some(new) if new.kind != cut.kind => match new.kind {
-            CutKind::Hole | CutKind::WebHole => {
-                format!(", for a {} hole instead", words::mm(new.bit_mm))
-            }
-            CutKind::TopNotch => {
-                format!(", for a notch {} deep in the top instead", words::mm(new.height_mm()))
-            }
-            CutKind::BottomNotch => {
-                format!(", for a notch {} deep in the bottom instead", words::mm(new.height_mm()))
-            }
-            _ => String::new(),
-        },
-        Some(new) if new.proud_mm <= 0.0 && cut.proud_mm > 0.0 => {
-            ", so that it lies within the depth".to_owned()
-        }
-        Some(_) => String::new(),
+/// What it then is, if that is another kind of cut, or one with a neighbour.
+fn becomes(shop: &Shop<'_>, cut: &Cut, changes: &[Change]) -> String {
+    let after = shop.crosser.recut_changed(cut.member, changes);
+    let moved = |new: &&Cut| changes.iter().any(|c| new.services.contains(&c.service));
+    let Some(new) = after.iter().find(moved) else { return ", clear of the timber".to_owned() };
+    let others: Vec<String> = new
+        .services
+        .iter()
+        .filter(|s| !cut.services.contains(s))
+        .filter_map(|s| shop.scene.services.get(s.at()))
+        .map(words::service)
+        .collect();
+    let notch = |edge: &str| format!("a notch {} deep in the {edge}", words::mm(new.height_mm()));
+    let what = match new.kind {
+        CutKind::Hole | CutKind::WebHole => format!("a {} hole", words::mm(new.bit_mm)),
+        CutKind::TopNotch => notch("top"),
+        CutKind::BottomNotch => notch("bottom"),
+        _ => return String::new(),
+    };
+    if !others.is_empty() {
+        return format!(", into {what} that it shares with {}", words::list(others));
     }
+    if new.kind != cut.kind {
+        return format!(", for {what} instead");
+    }
+    if new.proud_mm <= 0.0 && cut.proud_mm > 0.0 {
+        return ", so that it lies within the depth".to_owned();
+    }
+    String::new()
 }
 
 /// That it moves in other members too.

@@ -25,6 +25,8 @@ enum Wanted {
     Pass,
     /// Those that fail pass; what only an engineer or a fact can settle stays.
     NoFail,
+    /// Those that fail pass or come before the engineer.
+    Refer,
 }
 
 /// The plan of a run that has a cut which does not pass.
@@ -40,7 +42,12 @@ pub(crate) fn of_run(shop: &Shop<'_>, mover: &Mover) -> Option<OfRun> {
         .max_by(|a, b| a.verdict.cmp(&b.verdict).then(b.member.cmp(&a.member)))?;
     let member = shop.scene.members.get(worst.member.at())?;
     let mut sure = true;
-    for wanted in [Wanted::Pass, Wanted::NoFail] {
+    // What is for the engineer alone is no reason to move.
+    let ways: &[Wanted] = match worst.verdict {
+        Verdict::Fail => &[Wanted::Pass, Wanted::NoFail, Wanted::Refer],
+        _ => &[Wanted::Pass],
+    };
+    for &wanted in ways {
         let (shifts, ruled_out) = shifts(shop, mover, member, wanted);
         sure &= ruled_out;
         if shifts.is_empty() {
@@ -77,8 +84,10 @@ fn shifts(
     let aims = |m: MemberIx| {
         let now = shop.now(m, mover)?;
         Some(match (wanted, now) {
-            (Wanted::Pass, _) | (_, Verdict::Fail | Verdict::Pass) => Verdict::Pass,
-            (Wanted::NoFail, now) => now,
+            (Wanted::Pass, _) | (_, Verdict::Pass) => Verdict::Pass,
+            (Wanted::NoFail, Verdict::Fail) => Verdict::Pass,
+            (Wanted::Refer, Verdict::Fail) => Verdict::Refer,
+            (_, now) => now,
         })
     };
     let frame = &member.frame;
@@ -148,10 +157,10 @@ fn remedy(
     }
     let members = passed(shop, mover);
     let where_to = match (members.len(), wanted) {
-        (0 | 1, _) => String::new(),
+        (0 | 1, Wanted::Pass) => String::new(),
         (2, Wanted::Pass) => ", which makes it pass in both members".to_owned(),
         (n, Wanted::Pass) => format!(", which makes it pass in all {n} members"),
-        (_, Wanted::NoFail) => {
+        (_, Wanted::NoFail | Wanted::Refer) => {
             ", which leaves only what the engineer has to say or a fact that is missing".to_owned()
         }
     };

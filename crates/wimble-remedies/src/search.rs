@@ -19,7 +19,7 @@ use wimble_rules::{HOLDS_MM, MemberRules, Turning};
 const TRIES: usize = 48;
 /// How many millimetres are followed, one after the other, where a member refuses for a reason
 /// that its windows do not know.
-const BLIND_MM: usize = 1200;
+const BLIND_MM: usize = 800;
 /// So far off, along or up, the answer has to be the same: no verdict may turn on a hair, mm.
 const STEADY_MM: f64 = 0.02;
 /// Envelopes that share more than this in x and in z are one cut, mm.
@@ -621,8 +621,9 @@ impl<'a> Crossing<'a> {
         Some(Self { member: ix, rules, neighbours, target, also, hopeless, rates, depth })
     }
 
-    /// Where the middle of a cut of what moves may be, those where it would run into a neighbour
-    /// left out, those in an opening that takes it put in.
+    /// Where the middle of a cut of what moves may be; with those places where it would run into a
+    /// neighbour and be one cut with it, which only the checker can tell, and those in an opening
+    /// that takes it.
     fn windows(&self, shop: &Shop<'_>, cut: &Cut) -> Ranges {
         let services = &shop.scene.services;
         let mut places =
@@ -630,9 +631,14 @@ impl<'a> Crossing<'a> {
         let half = cut.width_mm() / 2.0;
         for other in self.neighbours.iter().filter(|n| n.kind != CutKind::BetweenWebs) {
             let deep = cut.max_mm.z.min(other.max_mm.z) - cut.min_mm.z.max(other.min_mm.z);
-            if deep > OVERLAP_MM {
-                let reach = half + PAST_MM;
-                places = places.without(other.min_mm.x - reach, other.max_mm.x + reach);
+            if deep <= OVERLAP_MM {
+                continue;
+            }
+            let reach = half + PAST_MM;
+            let (from, to) = (other.min_mm.x - reach, other.max_mm.x + reach);
+            places = places.without(from, to);
+            if self.may_share(shop, cut, other, &places) {
+                places = places.or(&Ranges::of([(from, to)]));
             }
         }
         for hole in self.neighbours.iter().filter(|n| !n.openings.is_empty()) {
@@ -642,6 +648,29 @@ impl<'a> Crossing<'a> {
             }
         }
         places
+    }
+}
+
+impl Crossing<'_> {
+    /// Whether a cut and a neighbour may be one cut that serves: both of a kind that is shared,
+    /// and this one alone would have a place, at mid-depth for a hole (shared, its level is that
+    /// of the circle round both).
+    fn may_share(&self, shop: &Shop<'_>, cut: &Cut, other: &Cut, places: &Ranges) -> bool {
+        use CutKind::{BottomNotch, Hole, TopNotch, WebHole};
+        let shared = |c: &Cut| matches!(c.kind, Hole | WebHole | TopNotch | BottomNotch);
+        if !shared(cut) || !shared(other) {
+            return false;
+        }
+        if !places.is_empty() {
+            return true;
+        }
+        if !matches!(cut.kind, Hole | WebHole) {
+            return false;
+        }
+        let mut middle = cut.clone();
+        let by = cut.offset_mm();
+        (middle.min_mm.z, middle.max_mm.z) = (cut.min_mm.z - by, cut.max_mm.z - by);
+        !self.rules.windows(&middle, &[], &shop.scene.services, self.target).is_empty()
     }
 }
 
