@@ -186,3 +186,39 @@ fn no_shift_both_ways_is_longer_than_what_a_grid_finds() {
     println!("{compared} runs compared with the grid both ways");
     assert!(compared > 20, "{compared}");
 }
+
+/// Both zones for holes of a short span have a pipe in their middle, which leaves no place for a
+/// third that is bored in mid-span: NBS wants three times the larger hole between centres.
+#[test]
+fn of_two_runs_in_each_others_way_the_lower_rank_gives_place() {
+    let pipe = |name: &str, diameter: f64, y: f64| wimble_dev::floors::Through {
+        name: name.to_owned(),
+        from: glam::dvec3(-200.0, y, 2510.0),
+        to: glam::dvec3(1000.0, y, 2510.0),
+        section: Section::Round(diameter),
+    };
+    let floor = Floor {
+        breadth: 47.0,
+        // Too shallow for one hole round two of them.
+        depth: 170.0,
+        top: 2595.0,
+        ends: [0.0, 1200.0],
+        joists: vec![0.0, 400.0, 800.0],
+        walls: vec![[0.0, 100.0], [1100.0, 1200.0]],
+        // Zones: 0.25 to 0.40 of 1000 from either face.
+        services: vec![
+            pipe("first", 28.0, 600.0),
+            pipe("left", 12.0, 425.0),
+            pipe("right", 12.0, 775.0),
+        ],
+        clearance: 5.0,
+    };
+    let building = Building::of(&floor);
+    let (_, proposals) = building.with_remedies();
+    let failing = |plan: &&wimble_model::RunPlan| plan.cuts.len() == 3;
+    let plan = proposals.plans.iter().find(failing).expect("the pipe in mid-span");
+    assert_eq!(plan.moves.len(), 2, "{}", plan.text);
+    assert!(!plan.least, "beyond one run it is a good answer, not the least");
+    let after = building.after_plan(plan);
+    assert!(after.cuts.iter().all(|cut| cut.verdict == Verdict::Pass), "{}", plan.text);
+}

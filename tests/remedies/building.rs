@@ -147,8 +147,8 @@ impl Building {
         axis.normalize_or_zero()
     }
 
-    /// Whether a plan's moves make every cut of its run pass.
-    pub(crate) fn run_passes_after(&self, plan: &RunPlan) -> bool {
+    /// The building after a plan's moves.
+    pub(crate) fn after_plan(&self, plan: &RunPlan) -> Self {
         let mut scene = self.scene.clone();
         for moved in &plan.moves {
             for service in &moved.services {
@@ -157,7 +157,12 @@ impl Building {
             }
         }
         let (packs, settings) = (self.packs.clone(), self.settings.clone());
-        let after = Self::judged(scene, packs, settings, self.half_clearance_mm);
+        Self::judged(scene, packs, settings, self.half_clearance_mm)
+    }
+
+    /// Whether a plan's moves make every cut of its run pass.
+    pub(crate) fn run_passes_after(&self, plan: &RunPlan) -> bool {
+        let after = self.after_plan(plan);
         let own = |cut: &&Cut| cut.services.iter().any(|s| plan.services.contains(s));
         after.cuts.iter().filter(own).all(|cut| cut.verdict == Verdict::Pass)
     }

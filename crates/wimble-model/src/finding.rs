@@ -125,6 +125,17 @@ pub struct Remedy {
     pub text: String,
 }
 
+impl Remedy {
+    /// What is said where nobody but the engineer or the maker can say more.
+    pub const ASK: &str = "Ask the engineer, or the maker of the member.";
+
+    /// Whether it says no more than [`Self::ASK`].
+    #[must_use]
+    pub fn only_asks(&self) -> bool {
+        self.action == Action::Refer && self.text == Self::ASK
+    }
+}
+
 /// Where a cut that does not pass might be in its member, for a drawing.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CutPlaces {

@@ -18,6 +18,8 @@ mod body;
 mod deeper;
 mod none;
 mod one_cut;
+mod pair;
+mod put_in;
 mod ranges;
 mod runs;
 mod search;
@@ -26,6 +28,7 @@ mod shop;
 mod sizes;
 mod words;
 
+pub use put_in::put_in;
 pub use settle::settle;
 
 use none::{may_be_trimmed_out, trimmed_out};
@@ -151,8 +154,10 @@ fn statement(
         said.push(Remedy { action: Action::TrimOut, services: Vec::new(), text });
     }
     let plans = cut.services.iter().filter_map(|s| run_of.get(s)).map(|run| &run.plan);
-    let text = match plans.clone().find(|plan| plan.moves.is_empty()).or(plans.clone().next()) {
-        Some(plan) if plan.moves.is_empty() => plan.text.clone(),
+    // What moves together with another run, or why nothing does, its plan says.
+    let tells = |plan: &&RunPlan| plan.moves.len() != 1;
+    let text = match plans.clone().find(tells).or_else(|| plans.clone().next()) {
+        Some(plan) if tells(&plan) => plan.text.clone(),
         Some(_) => "The shift that makes the rest of its run comply leaves this cut as it is: what \
                     stands here only the engineer can settle."
             .to_owned(),
@@ -174,7 +179,10 @@ fn shifts(shop: &Shop<'_>, cuts: &[CutIx], run_of: &FxHashMap<ServiceIx, &OfRun>
                 if one_way_in_one_member(shop, cut, remedy) {
                     continue;
                 }
-                if moves_all && !found.contains(remedy) && passes(shop, cut, remedy) {
+                let told = found.iter().any(|r| {
+                    r.services == remedy.services && length(&r.action) == length(&remedy.action)
+                });
+                if moves_all && !told && passes(shop, cut, remedy) {
                     found.push(remedy.clone());
                 }
             }

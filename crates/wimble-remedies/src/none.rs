@@ -48,7 +48,7 @@ fn why(shop: &Shop<'_>, mover: &Mover) -> String {
     let alone = |ix: &MemberIx| {
         let Some(member) = shop.scene.members.get(ix.at()) else { return false };
         let aims = |m: MemberIx| Some(if m == *ix { Verdict::Pass } else { Verdict::Fail });
-        let goal = Goal { aims: &aims, all_of: None, may_leave: false };
+        let goal = Goal { aims: &aims, all_of: None, may_leave: false, base: Vec::new() };
         let search = Search::new(shop, mover, member.frame.x, member.frame.z, &goal);
         search.least(Ways::Both).is_none()
     };

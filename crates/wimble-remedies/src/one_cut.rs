@@ -10,6 +10,9 @@ use wimble_model::{
     Action, Cut, CutIx, CutKind, CutPlaces, Member, Remedy, Service, Shift, Verdict,
 };
 
+/// A shift both ways that is this much shorter than one in a single direction is worth it, mm.
+pub(crate) const WORTH_MM: f64 = 1.0;
+
 /// What was found for one cut.
 #[derive(Debug)]
 pub(crate) struct OfCut {
@@ -72,6 +75,7 @@ fn moves<'a>(
         aims: &|m| (m == own).then_some(Verdict::Pass),
         all_of: Some((own, &cut.services)),
         may_leave: false,
+        base: Vec::new(),
     };
     let search = Search::new(shop, mover, member.frame.x, member.frame.z, &goal);
     let what = name(shop, cut, mover);
@@ -99,7 +103,46 @@ fn moves<'a>(
         let remedy = Remedy { action, services: mover.pieces.clone(), text };
         found.push((Shift { along_mm: 0.0, depth_mm: up_mm }, remedy));
     }
+    let shortest = found.iter().map(|(shift, _)| length(shift)).reduce(f64::min);
+    for least in both_ways(&search, cut, shortest) {
+        let Found { along_mm, up_mm, .. } = least;
+        let text = format!(
+            "Move {what} {} {} and {}{}{}{}.",
+            words::mm(along_mm),
+            words::way_along(member, cut, along_mm),
+            words::mm(up_mm),
+            words::up_or_across(member, up_mm),
+            becomes(shop, cut, &search.changes(along_mm, up_mm)),
+            falls(shop, mover)
+        );
+        let vector = search.vector_m(along_mm, up_mm);
+        let action = Action::ShiftRun { vector_m: vector.to_array() };
+        let remedy = Remedy { action, services: mover.pieces.clone(), text };
+        found.push((Shift { along_mm, depth_mm: up_mm }, remedy));
+    }
     found
+}
+
+fn length(shift: &Shift) -> f64 {
+    shift.along_mm.hypot(shift.depth_mm)
+}
+
+/// Along and up or down together, where that is shorter than either; and a hole in place of a
+/// notch, or the reverse, where that takes both.
+fn both_ways(search: &Search<'_, '_>, cut: &Cut, shortest: Option<f64>) -> Vec<Found> {
+    let worth = |found: &Found| shortest.is_none_or(|s| found.length() < s - WORTH_MM);
+    let takes_both = |found: &Found| found.along_mm != 0.0 && found.up_mm != 0.0;
+    let both = search.least(Ways::Both).filter(|found| takes_both(found) && worth(found));
+    let notch = |kind| matches!(kind, CutKind::TopNotch | CutKind::BottomNotch);
+    let other: Option<Found> = match cut.kind {
+        CutKind::TopNotch | CutKind::BottomNotch => {
+            search.least_as(cut.member, &|kind| kind == CutKind::Hole)
+        }
+        CutKind::Hole => search.least_as(cut.member, &notch),
+        _ => None,
+    };
+    let other = other.filter(|other| takes_both(other) && both != Some(*other));
+    both.into_iter().chain(other).collect()
 }
 
 /// What it then is, if that is another kind of cut, or one with a neighbour.

@@ -1,15 +1,13 @@
 //! What would make every crossing of a straight run comply.
 
 use crate::none::{none, passed};
-use crate::one_cut::{falls, name, wants};
+use crate::pair::with_another;
+use crate::one_cut::{WORTH_MM, falls, name, wants};
 use crate::search::{Found, Goal, Search, Ways};
 use crate::shop::{Mover, Shop};
 use crate::words;
 use glam::DVec3;
 use wimble_model::{Action, Cut, CutIx, Member, MemberIx, Remedy, RunMove, RunPlan, Verdict};
-
-/// Shifts this much shorter than one in a single direction are worth moving both ways, mm.
-const WORTH_MM: f64 = 1.0;
 
 /// A plan, and the shifts as remedies, the nearest first.
 #[derive(Debug)]
@@ -31,15 +29,44 @@ enum Wanted {
 
 /// The plan of a run that has a cut which does not pass.
 pub(crate) fn of_run(shop: &Shop<'_>, mover: &Mover) -> Option<OfRun> {
-    let cuts: Vec<CutIx> = shop
-        .cuts_of(&mover.pieces)
-        .into_iter()
-        .filter(|ix| shop.cut(*ix).is_some_and(wants))
-        .collect();
+    let (cuts, worst) = wanting(shop, mover)?;
+    match shift(shop, mover, &cuts, worst)? {
+        Ok(found) => Some(found),
+        Err(_) if let Some(pair) = with_another(shop, mover, &cuts, worst) => Some(pair),
+        Err(sure) => {
+            let text = none(shop, mover, worst, sure);
+            let services = mover.pieces.clone();
+            let plan = RunPlan { services, cuts, moves: Vec::new(), least: sure, text };
+            Some(OfRun { plan, remedies: Vec::new() })
+        }
+    }
+}
+
+/// What moves for a run, without a word where nothing serves.
+pub(crate) fn moves_of(shop: &Shop<'_>, mover: &Mover) -> Option<Vec<RunMove>> {
+    let (cuts, worst) = wanting(shop, mover)?;
+    let found = shift(shop, mover, &cuts, worst)?.ok();
+    Some(found.or_else(|| with_another(shop, mover, &cuts, worst))?.plan.moves)
+}
+
+/// The cuts of a run that do not pass, and the worst of them.
+fn wanting<'a>(shop: &Shop<'a>, mover: &Mover) -> Option<(Vec<CutIx>, &'a Cut)> {
+    let mut cuts = shop.cuts_of(&mover.pieces);
+    cuts.retain(|ix| shop.cut(*ix).is_some_and(wants));
     let worst = cuts
         .iter()
         .filter_map(|ix| shop.cut(*ix))
         .max_by(|a, b| a.verdict.cmp(&b.verdict).then(b.member.cmp(&a.member)))?;
+    Some((cuts, worst))
+}
+
+/// The least shift of a run, or whether every shift was ruled out.
+fn shift(
+    shop: &Shop<'_>,
+    mover: &Mover,
+    cuts: &[CutIx],
+    worst: &Cut,
+) -> Option<Result<OfRun, bool>> {
     let member = shop.scene.members.get(worst.member.at())?;
     let mut sure = true;
     // What is for the engineer alone is no reason to move.
@@ -50,27 +77,21 @@ pub(crate) fn of_run(shop: &Shop<'_>, mover: &Mover) -> Option<OfRun> {
     for &wanted in ways {
         let (shifts, ruled_out) = shifts(shop, mover, member, wanted);
         sure &= ruled_out;
-        if shifts.is_empty() {
-            continue;
-        }
+        let Some((least, vector)) = shifts.first().copied() else { continue };
         let remedies: Vec<Remedy> = shifts
             .iter()
             .map(|(found, vector)| remedy(shop, mover, worst, member, wanted, *found, *vector))
             .collect();
-        let (least, vector) = shifts.first().copied()?;
         let plan = RunPlan {
             services: mover.pieces.clone(),
-            cuts,
+            cuts: cuts.to_vec(),
             moves: vec![RunMove { services: mover.pieces.clone(), vector_m: vector.to_array() }],
             least: least.least,
             text: remedies.first()?.text.clone(),
         };
-        return Some(OfRun { plan, remedies });
+        return Some(Ok(OfRun { plan, remedies }));
     }
-    let text = none(shop, mover, worst, sure);
-    let plan =
-        RunPlan { services: mover.pieces.clone(), cuts, moves: Vec::new(), least: sure, text };
-    Some(OfRun { plan, remedies: Vec::new() })
+    Some(Err(sure))
 }
 
 /// The least shifts along, up or down, both ways and aside, the nearest first; and whether every
@@ -91,7 +112,7 @@ fn shifts(
         })
     };
     let frame = &member.frame;
-    let goal = Goal { aims: &aims, all_of: None, may_leave: false };
+    let goal = Goal { aims: &aims, all_of: None, may_leave: false, base: Vec::new() };
     let search = Search::new(shop, mover, frame.x, frame.z, &goal);
     let mut found: Vec<(Found, DVec3)> = Vec::new();
     let mut take = |search: &Search<'_, '_>, least: Option<Found>| {
@@ -133,6 +154,29 @@ fn remedy(
 ) -> Remedy {
     let way = member.frame.turn(vector) * 1000.0;
     let what = name(shop, cut, mover);
+    let ways = ways(cut, member, vector);
+    let members = passed(shop, mover);
+    let where_to = match (members.len(), wanted) {
+        (0 | 1, Wanted::Pass) => String::new(),
+        (2, Wanted::Pass) => ", which makes it pass in both members".to_owned(),
+        (n, Wanted::Pass) => format!(", which makes it pass in all {n} members"),
+        (_, Wanted::NoFail | Wanted::Refer) => {
+            ", which leaves only what the engineer has to say or a fact that is missing".to_owned()
+        }
+    };
+    let drains = if way.z.abs() > 1e-6 { falls(shop, mover) } else { String::new() };
+    let sure = if found.least { "" } else { " (a shorter shift is not ruled out)" };
+    let text = format!("Shift the run of {what} {}{where_to}{drains}{sure}.", ways);
+    Remedy {
+        action: Action::ShiftRun { vector_m: vector.to_array() },
+        services: mover.pieces.clone(),
+        text,
+    }
+}
+
+/// How far and which way, in words.
+pub(crate) fn ways(cut: &Cut, member: &Member, vector: DVec3) -> String {
+    let way = member.frame.turn(vector) * 1000.0;
     let mut ways = Vec::new();
     if way.x.abs() > 1e-6 {
         ways.push(format!("{} {}", words::mm(way.x), words::way_along(member, cut, way.x)));
@@ -147,29 +191,7 @@ fn remedy(
         ));
     }
     if way.z.abs() > 1e-6 {
-        let steep = member.frame.z.z.abs() < 0.5;
-        let verb = match (steep, way.z > 0.0) {
-            (true, _) => "across the wall",
-            (false, true) => "up",
-            (false, false) => "down",
-        };
-        ways.push(format!("{} {verb}", words::mm(way.z)));
+        ways.push(format!("{}{}", words::mm(way.z), words::up_or_across(member, way.z)));
     }
-    let members = passed(shop, mover);
-    let where_to = match (members.len(), wanted) {
-        (0 | 1, Wanted::Pass) => String::new(),
-        (2, Wanted::Pass) => ", which makes it pass in both members".to_owned(),
-        (n, Wanted::Pass) => format!(", which makes it pass in all {n} members"),
-        (_, Wanted::NoFail | Wanted::Refer) => {
-            ", which leaves only what the engineer has to say or a fact that is missing".to_owned()
-        }
-    };
-    let drains = if way.z.abs() > 1e-6 { falls(shop, mover) } else { String::new() };
-    let sure = if found.least { "" } else { " (a shorter shift is not ruled out)" };
-    let text = format!("Shift the run of {what} {}{where_to}{drains}{sure}.", ways.join(" and "));
-    Remedy {
-        action: Action::ShiftRun { vector_m: vector.to_array() },
-        services: mover.pieces.clone(),
-        text,
-    }
+    ways.join(" and ")
 }

@@ -51,6 +51,8 @@ pub(crate) struct Goal<'g> {
     pub(crate) all_of: Option<(MemberIx, &'g [ServiceIx])>,
     /// Whether it may leave the members that it passes.
     pub(crate) may_leave: bool,
+    /// What is changed besides: another run that has moved already, or is taken away.
+    pub(crate) base: Vec<Change>,
 }
 
 /// A shift that was found and proved.
@@ -99,6 +101,8 @@ pub(crate) struct Search<'s, 'a> {
     up: DVec3,
     crossings: Vec<Crossing<'a>>,
     may_leave: bool,
+    /// What is changed besides: another run that has moved already, or is taken away.
+    base: Vec<Change>,
     /// Whether it was left before every place had been ruled out.
     gave_up: Cell<bool>,
     /// Millimetres that may still be followed blindly.
@@ -129,7 +133,7 @@ impl<'s, 'a> Search<'s, 'a> {
                 let target = (goal.aims)(member).unwrap_or(now);
                 let also = goal.all_of.filter(|(own, _)| *own == member);
                 let also = also.map_or(&[][..], |(_, services)| services);
-                Some((now, Crossing::of(shop, mover, member, (target, also), along, up)?))
+                Some((now, Crossing::of(shop, mover, member, (target, also), (along, up), &goal.base)?))
             })
             .collect();
         // What has to come furthest first: where nothing serves it is seen soonest.
@@ -143,6 +147,7 @@ impl<'s, 'a> Search<'s, 'a> {
             up,
             crossings,
             may_leave: goal.may_leave,
+            base: goal.base.clone(),
             gave_up: Cell::new(false),
             blind_mm: Cell::new(BLIND_MM),
         }
@@ -153,8 +158,14 @@ impl<'s, 'a> Search<'s, 'a> {
         !self.gave_up.get()
     }
 
-    /// The changes that a shift is.
+    /// The changes that a shift is, with those that are made already.
     pub(crate) fn changes(&self, along_mm: f64, up_mm: f64) -> Vec<Change> {
+        let mut all = self.own_changes(along_mm, up_mm);
+        all.extend(self.base.iter().cloned());
+        all
+    }
+
+    fn own_changes(&self, along_mm: f64, up_mm: f64) -> Vec<Change> {
         changes(self.shop, self.mover, self.vector_m(along_mm, up_mm))
     }
 
@@ -172,6 +183,51 @@ impl<'s, 'a> Search<'s, 'a> {
             Ways::UpOrDown => self.least_up(),
             Ways::Both => self.least_of_both(),
         }
+    }
+
+    /// The least shifts at each level, the shortest first, `most` at most: what two runs may be
+    /// tried together from.
+    pub(crate) fn choices(&self, most: usize) -> Vec<Found> {
+        let mut found: Vec<Found> = Vec::new();
+        if self.crossings.iter().any(|crossing| crossing.hopeless) {
+            return found;
+        }
+        for up in std::iter::once(0.0).chain(self.levels(true)) {
+            let longest = found.get(most - 1).map_or(f64::INFINITY, Found::length);
+            if up.abs() >= longest {
+                break;
+            }
+            let room = (longest * longest - up * up).sqrt();
+            found.extend(self.least_along(up, room));
+            found.sort_by(|a, b| a.length().total_cmp(&b.length()));
+            found.truncate(most);
+        }
+        found
+    }
+
+    /// The least shift that makes another kind of cut of it in a member; `None` if none was found.
+    pub(crate) fn least_as(
+        &self,
+        member: MemberIx,
+        wanted: &dyn Fn(CutKind) -> bool,
+    ) -> Option<Found> {
+        let crossing = self.crossings.iter().find(|c| c.member == member && !c.hopeless)?;
+        let rate = crossing.rates?[0][0];
+        let mut best: Option<Found> = None;
+        for up in self.levels(true) {
+            let limit = best.map_or(f64::INFINITY, |b| b.length());
+            if up.abs() >= limit {
+                break;
+            }
+            let (_, cuts) = self.shown(crossing, rate, up);
+            if cuts.is_empty() || !cuts.iter().all(|cut| wanted(cut.kind)) {
+                continue;
+            }
+            let room = (limit * limit - up * up).sqrt();
+            let found = self.least_along(up, room).filter(|found| found.length() < limit);
+            best = found.or(best);
+        }
+        best
     }
 
     fn least_of_both(&self) -> Option<Found> {
@@ -270,7 +326,11 @@ impl<'s, 'a> Search<'s, 'a> {
     fn keeps_in(&self, crossing: &Crossing<'_>, changes: &[Change]) -> bool {
         self.may_leave
             || crossing.target == Verdict::Fail
-            || !self.shop.crosser.alone(crossing.member, changes).is_empty()
+            || {
+                let own = |c: &&Change| self.mover.pieces.contains(&c.service);
+                let own: Vec<Change> = changes.iter().filter(own).cloned().collect();
+                !self.shop.crosser.alone(crossing.member, &own).is_empty()
+            }
     }
 
     /// The stretch of shifts along that a fault refuses, and whether that is all there is to it.
@@ -343,23 +403,41 @@ impl<'s, 'a> Search<'s, 'a> {
             return Ranges::all();
         }
         let Some([rate, _]) = crossing.rates else { return Ranges::all() };
-        let changes = self.changes(0.0, up_mm);
-        let cuts = self.shop.crosser.alone(crossing.member, &changes);
+        let straight = rate[0].abs() > 1e-6 && rate[1].abs() < 1e-6;
+        let (inside, cuts) = self.shown(crossing, rate[0], up_mm);
         if up_mm != 0.0 && cuts.is_empty() {
             return Ranges::default();
         }
-        if rate[0].abs() < 1e-6 || rate[1].abs() > 1e-6 {
+        if !straight {
             return Ranges::all();
         }
         cuts.iter().fold(Ranges::all(), |all, cut| {
             let here = crossing.windows(self.shop, cut);
-            let middle = cut.mid_x_mm();
+            let middle = cut.mid_x_mm() - inside * rate[0];
             let shifts = here.iter().map(|(from, to)| {
                 let (a, b) = ((from - middle) / rate[0], (to - middle) / rate[0]);
                 (a.min(b), a.max(b))
             });
             all.and(&Ranges::of(shifts))
         })
+    }
+
+    /// The cuts that it makes at another level, as they are away from the ends of the member; and
+    /// how far along it was moved for that.
+    fn shown(&self, crossing: &Crossing<'_>, rate: f64, up_mm: f64) -> (f64, Vec<Cut>) {
+        let alone = |along: f64| {
+            self.shop.crosser.alone(crossing.member, &self.own_changes(along, up_mm))
+        };
+        let cuts = alone(0.0);
+        let at_end = cuts.iter().find(|cut| cut.kind == CutKind::EndCut);
+        let length = self.shop.scene.members.get(crossing.member.at()).map(|m| m.length_mm);
+        match (at_end, length) {
+            (Some(cut), Some(length)) if rate.abs() > 1e-6 => {
+                let inside = (length / 2.0 - cut.mid_x_mm()) / rate;
+                (inside, alone(inside))
+            }
+            _ => (0.0, cuts),
+        }
     }
 
     /// Every shift up or down at which something changes, the least first. `with_along`: for a
@@ -424,7 +502,9 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 
     fn levels_of(&self, crossing: &Crossing<'_>, with_along: bool, found: &mut Vec<f64>) {
-        let (Some([_, up]), Some([bare, whole])) = (crossing.rates, crossing.depth) else { return };
+        let (Some([along, up]), Some([bare, whole])) = (crossing.rates, crossing.depth) else {
+            return;
+        };
         let Some(member) = self.shop.scene.members.get(crossing.member.at()) else { return };
         if up[1].abs() < 1e-6 {
             return;
@@ -445,8 +525,7 @@ impl<'s, 'a> Search<'s, 'a> {
             found.extend([by(whole.0, n.max_mm.z + PAST_MM), by(whole.1, n.min_mm.z - PAST_MM)]);
         }
         for shown in [by(middle, 0.0), flush[0], flush[1]] {
-            let changes = self.changes(0.0, shown);
-            for cut in self.shop.crosser.alone(crossing.member, &changes) {
+            for cut in self.shown(crossing, along[0], shown).1 {
                 let neighbours = &crossing.neighbours;
                 let services = &self.shop.scene.services;
                 let turnings = crossing.rules.turnings(&cut, neighbours, services);
@@ -581,8 +660,8 @@ impl<'a> Crossing<'a> {
         mover: &Mover,
         ix: MemberIx,
         (target, also): (Verdict, &'a [ServiceIx]),
-        along: DVec3,
-        up: DVec3,
+        (along, up): (DVec3, DVec3),
+        base: &[Change],
     ) -> Option<Self> {
         let member = shop.scene.members.get(ix.at())?;
         let (_, cuts) = shop.cuts_in(ix);
@@ -590,11 +669,12 @@ impl<'a> Crossing<'a> {
         let whole = |cut: &Cut| {
             cut.openings.is_empty() && cut.services.iter().all(|s| mover.pieces.contains(s))
         };
-        let neighbours = if cuts.iter().filter(own).all(whole) {
+        let neighbours = if base.is_empty() && cuts.iter().filter(own).all(whole) {
             cuts.iter().filter(|cut| !own(cut)).cloned().collect()
         } else {
-            let gone: Vec<Change> = mover.pieces.iter().map(|s| Change::gone(*s)).collect();
-            shop.crosser.recut_changed(ix, &gone)
+            let gone = mover.pieces.iter().map(|s| Change::gone(*s));
+            let changes: Vec<Change> = base.iter().cloned().chain(gone).collect();
+            shop.crosser.recut_changed(ix, &changes)
         };
         let direction = member.frame.turn(mover.along);
         let rates = match (

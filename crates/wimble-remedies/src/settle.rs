@@ -2,7 +2,7 @@
 
 use crate::body::moved;
 use crate::one_cut::wants;
-use crate::runs::of_run;
+use crate::runs::moves_of;
 use crate::shop::Shop;
 use glam::DVec3;
 use rayon::prelude::*;
@@ -72,22 +72,24 @@ fn round(
     // Once moved it stays; a part of an element cannot be placed alone.
     movers.retain(|m| !m.pieces.iter().any(|s| done.contains_key(s)) && whole(scene, &m.pieces));
     movers.sort_by_key(|mover| std::cmp::Reverse(shop.rank(mover)));
-    let plans: Vec<_> = movers.par_iter().map(|mover| of_run(&shop, mover)).collect();
+    let plans: Vec<_> = movers.par_iter().map(|mover| moves_of(&shop, mover)).collect();
     let mut taken: BTreeSet<MemberIx> = BTreeSet::new();
     let mut shifts = Vec::new();
-    for shift in plans.into_iter().flatten().flat_map(|run| run.plan.moves) {
-        let by = DVec3::from_array(shift.vector_m);
-        let changes: Vec<Change> = shift
-            .services
+    for moves in plans.into_iter().flatten() {
+        let free = |m: &RunMove| {
+            whole(scene, &m.services) && !m.services.iter().any(|s| done.contains_key(s))
+        };
+        let changes: Vec<Change> = moves
             .iter()
-            .filter_map(|s| Some(Change::moved(*s, moved(shop.body(*s)?, by))))
+            .flat_map(|m| m.services.iter().map(|s| (*s, DVec3::from_array(m.vector_m))))
+            .filter_map(|(s, by)| Some(Change::moved(s, moved(shop.body(s)?, by))))
             .collect();
         let touched = shop.touched(&changes);
-        if touched.iter().any(|member| taken.contains(member)) {
+        if !moves.iter().all(free) || touched.iter().any(|member| taken.contains(member)) {
             continue;
         }
         taken.extend(touched);
-        shifts.push(shift);
+        shifts.extend(moves);
     }
     shifts
 }

@@ -284,6 +284,9 @@ impl<'a> Shop<'a> {
     /// A service that something changed comes too near to: nearer than both keep their clearance,
     /// and nearer than it is.
     fn too_near(&self, changes: &[Change]) -> Option<ServiceIx> {
+        if let Some(service) = self.too_near_together(changes) {
+            return Some(service);
+        }
         let changed = |s: ServiceIx| changes.iter().any(|c| c.service == s);
         for change in changes {
             let Some(body) = &change.body else { continue };
@@ -294,6 +297,29 @@ impl<'a> Shop<'a> {
                 }
                 if self.nearer_than_allowed(change.service, body, other) {
                     return Some(other);
+                }
+            }
+        }
+        None
+    }
+
+    /// Of services that are changed together one that comes too near to another of them.
+    fn too_near_together(&self, changes: &[Change]) -> Option<ServiceIx> {
+        let mut rest = changes;
+        while let [change, others @ ..] = rest {
+            rest = others;
+            let (Some(body), Some(before)) = (&change.body, self.body(change.service)) else {
+                continue;
+            };
+            for other in others.iter().filter(|o| !self.of_one_run(o.service, change.service)) {
+                let (Some(beside), Some(was)) = (&other.body, self.body(other.service)) else {
+                    continue;
+                };
+                let needs = self.crosser.reach_mm(change.service)
+                    + self.crosser.reach_mm(other.service);
+                let gap = gap_mm(body, beside);
+                if gap < needs - HAIR_MM && gap < gap_mm(before, was) - HAIR_MM {
+                    return Some(other.service);
                 }
             }
         }

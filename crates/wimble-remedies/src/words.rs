@@ -81,6 +81,17 @@ pub(crate) fn up_or_down(member: &Member, up_mm: f64, what: &str) -> String {
     format!("{verb} {what} by {}", mm(up_mm))
 }
 
+/// `up`, `down`, or which way across a wall.
+pub(crate) fn up_or_across(member: &Member, up_mm: f64) -> String {
+    let steep = member.frame.z.z.abs() < 0.5;
+    match (steep, up_mm > 0.0) {
+        (true, true) => format!(" {} across the wall", compass(member.frame.z)),
+        (true, false) => format!(" {} across the wall", compass(-member.frame.z)),
+        (false, true) => " up".to_owned(),
+        (false, false) => " down".to_owned(),
+    }
+}
+
 /// A direction in plan, with +Y of the model as north, as ends and faces are called.
 pub(crate) fn compass(way: glam::DVec3) -> &'static str {
     if way.x.abs() >= way.y.abs() {

@@ -98,6 +98,9 @@ pub(crate) fn check_all(
     } else {
         wimble_remedies::Proposals::default()
     };
+    if planned {
+        judgement.findings.extend(wimble_remedies::put_in(&scene, &settings.cross, &cuts));
+    }
     let moves = if settings.apply && planned {
         moves(&scene, wimble_remedies::settle(&scene, &settings.cross, &packs, &rules))
     } else {
