@@ -36,8 +36,8 @@ fn measure(joists: usize) {
         &settings.cross,
         &packs,
         &settings.rules,
-        &cuts,
-        &mut findings,
+        (&cuts, &mut findings),
+        &[],
     );
     let took = started.elapsed();
     let crossings = crossings(&cuts, &found.plans);

@@ -113,9 +113,8 @@ fn the_moved_model_differs_in_placements_alone_and_checks_as_clean_as_shifts_can
     // The reference toolkit reads it; what is moved is moved straight, and nothing else is.
     let (was, now) = (placements(Path::new(&sample_services())), placements(&moved));
     assert_eq!(was.keys().collect::<Vec<_>>(), now.keys().collect::<Vec<_>>());
-    let differ = |a: &[f64], b: &[f64], at: &[usize]| {
-        at.iter().any(|n| (a[*n] - b[*n]).abs() > NEAR)
-    };
+    let differ =
+        |a: &[f64], b: &[f64], at: &[usize]| at.iter().any(|n| (a[*n] - b[*n]).abs() > NEAR);
     let turned = [0, 1, 2, 4, 5, 6, 8, 9, 10];
     assert!(was.iter().all(|(guid, a)| !differ(a, &now[guid], &turned)), "something was turned");
     let shifted: BTreeSet<&str> = was

@@ -27,9 +27,10 @@ impl<'b> Brute<'b> {
     /// For one cut, or (`cut` of a whole run) for all cuts of the service.
     pub(crate) fn new(building: &'b Building, cut: &Cut, service: ServiceIx, run: bool) -> Self {
         let scene = &building.scene;
-        let rules = scene.members.iter().map(|member| {
-            MemberRules::of(member, &building.packs, building.rules())
-        });
+        let rules = scene
+            .members
+            .iter()
+            .map(|member| MemberRules::of(member, &building.packs, building.rules()));
         let mut members: Vec<MemberIx> = (0..scene.members.len()).map(MemberIx::from).collect();
         members.sort_by_key(|member| *member != cut.member);
         Self {

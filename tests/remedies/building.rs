@@ -7,10 +7,11 @@ use wimble_cross::Crosser;
 use wimble_dev::floors::{Floor, Style, write};
 use wimble_ifc::Model;
 use wimble_model::{
-    Action, Cut, CutKind, Finding, MemberIx, Remedy, RunPlan, Section, ServiceIx, ServiceShape, Verdict,
+    Action, Cut, CutKind, Finding, MemberIx, Remedy, RunPlan, Section, ServiceIx, ServiceShape,
+    Verdict,
 };
 use wimble_recognise::{MemberBody, Part, PartShape, Scene, ServiceBody, Source};
-use wimble_remedies::Proposals;
+use wimble_remedies::{Proposals, Reserve};
 use wimble_rules::{PackSet, RuleSettings, Situation};
 
 /// A building, judged.
@@ -62,10 +63,24 @@ impl Building {
 
     /// The findings with the remedies that are found for them, and what is said of runs.
     pub(crate) fn with_remedies(&self) -> (Vec<Finding>, Proposals) {
+        self.with_remedies_that_keep(&[])
+    }
+
+    /// The same where places are kept for a trade.
+    pub(crate) fn with_remedies_that_keep(
+        &self,
+        reserves: &[Reserve],
+    ) -> (Vec<Finding>, Proposals) {
         let mut findings = self.findings.clone();
         let Self { scene, packs, cuts, settings, .. } = self;
-        let proposals =
-            wimble_remedies::find(scene, &settings.cross, packs, self.rules(), cuts, &mut findings);
+        let proposals = wimble_remedies::find(
+            scene,
+            &settings.cross,
+            packs,
+            self.rules(),
+            (cuts, &mut findings),
+            reserves,
+        );
         (findings, proposals)
     }
 
@@ -101,17 +116,15 @@ impl Building {
 
     /// Cuts of a member in which one of these services has a part.
     pub(crate) fn with(&self, member: MemberIx, services: &[ServiceIx]) -> Vec<&Cut> {
-        let has = |cut: &&Cut| {
-            cut.member == member && cut.services.iter().any(|s| services.contains(s))
-        };
+        let has =
+            |cut: &&Cut| cut.member == member && cut.services.iter().any(|s| services.contains(s));
         self.cuts.iter().filter(has).collect()
     }
 
     /// Cuts that are worse than what they were, or were part of, in `before`.
     pub(crate) fn worse_than<'a>(&'a self, before: &'a Self) -> impl Iterator<Item = &'a Cut> {
         self.cuts.iter().filter(|cut| {
-            cut.verdict > before.worst_of(cut.member, &cut.services)
-                && cut.kind != CutKind::Joinery
+            cut.verdict > before.worst_of(cut.member, &cut.services) && cut.kind != CutKind::Joinery
         })
     }
 
@@ -126,14 +139,14 @@ impl Building {
             gap_mm(&of.scene.service_bodies[a.at()], &of.scene.service_bodies[b])
         };
         moved.iter().all(|&a| {
-            (0..self.scene.services.len())
-                .filter(|b| !moved.contains(&ServiceIx::from(*b)))
-                .all(|b| match (bodies(self, a, b), bodies(before, a, b)) {
+            (0..self.scene.services.len()).filter(|b| !moved.contains(&ServiceIx::from(*b))).all(
+                |b| match (bodies(self, a, b), bodies(before, a, b)) {
                     (Some(now), Some(was)) => {
                         now >= 2.0 * self.half_clearance_mm - 1e-5 || now >= was - 1e-5
                     }
                     _ => true,
-                })
+                },
+            )
         })
     }
 

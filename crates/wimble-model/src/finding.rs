@@ -156,6 +156,19 @@ pub struct Shift {
     pub depth_mm: f64,
 }
 
+/// Where a hole of a size has a place in a member after all its cuts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FreeWindows {
+    /// The member.
+    pub member: MemberIx,
+    /// What the windows are kept for (`[[reserve]]` of the settings); `None` for the usual size.
+    pub kept_for: Option<String>,
+    /// Diameter of the hole, at mid-depth, mm.
+    pub size_mm: f64,
+    /// Stretches of x that the whole hole may lie in, mm; empty if there is no place.
+    pub windows_mm: Vec<[f64; 2]>,
+}
+
 /// What would make every crossing of a straight run comply, or that nothing found would.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct RunPlan {

@@ -21,6 +21,7 @@ mod one_cut;
 mod pair;
 mod put_in;
 mod ranges;
+mod reserve;
 mod runs;
 mod search;
 mod settle;
@@ -29,6 +30,7 @@ mod sizes;
 mod words;
 
 pub use put_in::put_in;
+pub use reserve::{Reserve, free};
 pub use settle::settle;
 
 use none::{may_be_trimmed_out, trimmed_out};
@@ -58,8 +60,8 @@ pub fn find(
     cross: &CrossSettings,
     packs: &PackSet,
     rules: &RuleSettings,
-    cuts: &[Cut],
-    findings: &mut [Finding],
+    (cuts, findings): (&[Cut], &mut [Finding]),
+    reserves: &[Reserve],
 ) -> Proposals {
     let bad: Vec<CutIx> = (0..cuts.len())
         .map(CutIx::from)
@@ -68,7 +70,7 @@ pub fn find(
     if bad.is_empty() {
         return Proposals::default();
     }
-    let shop = Shop::new(scene, cuts, cross, packs, rules);
+    let shop = Shop::new(scene, cuts, cross, packs, rules, reserves);
     let movers = movers(&shop, &bad);
     let runs: Vec<OfRun> = movers.par_iter().filter_map(|mover| of_run(&shop, mover)).collect();
     let of_cuts: Vec<OfCut> = bad.par_iter().filter_map(|ix| of_cut(&shop, *ix)).collect();
@@ -158,9 +160,11 @@ fn statement(
     let tells = |plan: &&RunPlan| plan.moves.len() != 1;
     let text = match plans.clone().find(tells).or_else(|| plans.clone().next()) {
         Some(plan) if tells(&plan) => plan.text.clone(),
-        Some(_) => "The shift that makes the rest of its run comply leaves this cut as it is: what \
+        Some(_) => {
+            "The shift that makes the rest of its run comply leaves this cut as it is: what \
                     stands here only the engineer can settle."
-            .to_owned(),
+                .to_owned()
+        }
         None => "It is not straight here, or its size is not known: no move of it is worked out. \
                  Move the run that it belongs to, or ask the services designer."
             .to_owned(),

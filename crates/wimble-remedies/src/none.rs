@@ -85,11 +85,7 @@ fn ways(shop: &Shop<'_>, mover: &Mover, worst: &Cut) -> Vec<String> {
 }
 
 /// A smaller size at which the run passes where it is.
-fn smaller_everywhere(
-    shop: &Shop<'_>,
-    mover: &Mover,
-    cut: &Cut,
-) -> Option<&'static StandardPipe> {
+fn smaller_everywhere(shop: &Shop<'_>, mover: &Mover, cut: &Cut) -> Option<&'static StandardPipe> {
     let service = shop.scene.services.get(cut.services.first()?.at())?;
     sizes(service).into_iter().find(|pipe| {
         resized(shop, mover, pipe.outside_mm)

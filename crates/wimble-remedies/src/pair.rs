@@ -107,8 +107,7 @@ fn together(shop: &Shop<'_>, member: &Member, mover: &Mover, other: &Mover) -> O
 
 /// Whether every cut of both passes and no other is worse.
 fn serves(shop: &Shop<'_>, moves: [(&Mover, DVec3); 2]) -> bool {
-    let all: Vec<Change> =
-        moves.iter().flat_map(|(mover, by)| changes(shop, mover, *by)).collect();
+    let all: Vec<Change> = moves.iter().flat_map(|(mover, by)| changes(shop, mover, *by)).collect();
     shop.prove(&all, &|_| Some(Aim::default())).is_ok()
 }
 

@@ -1,8 +1,8 @@
 //! What would make every crossing of a straight run comply.
 
 use crate::none::{none, passed};
-use crate::pair::with_another;
 use crate::one_cut::{WORTH_MM, falls, name, wants};
+use crate::pair::with_another;
 use crate::search::{Found, Goal, Search, Ways};
 use crate::shop::{Mover, Shop};
 use crate::words;

@@ -133,11 +133,15 @@ impl<'s, 'a> Search<'s, 'a> {
                 let target = (goal.aims)(member).unwrap_or(now);
                 let also = goal.all_of.filter(|(own, _)| *own == member);
                 let also = also.map_or(&[][..], |(_, services)| services);
-                Some((now, Crossing::of(shop, mover, member, (target, also), (along, up), &goal.base)?))
+                Some((
+                    now,
+                    Crossing::of(shop, mover, member, (target, also), (along, up), &goal.base)?,
+                ))
             })
             .collect();
         // What has to come furthest first: where nothing serves it is seen soonest.
-        let mends = |now: Verdict, crossing: &Crossing<'_>| now as u8 - (crossing.target.min(now)) as u8;
+        let mends =
+            |now: Verdict, crossing: &Crossing<'_>| now as u8 - (crossing.target.min(now)) as u8;
         crossings.sort_by_key(|(now, c)| (std::cmp::Reverse(mends(*now, c)), c.member));
         let crossings: Vec<Crossing<'a>> = crossings.into_iter().map(|(_, c)| c).collect();
         Self {
@@ -313,7 +317,8 @@ impl<'s, 'a> Search<'s, 'a> {
         // Those that it crosses first: most places fall through there.
         for crossing in &self.crossings {
             let aim = Aim { verdict: Some(crossing.target), also: crossing.also };
-            if !self.shop.serves(crossing.member, &changes, aim) || !self.keeps_in(crossing, &changes)
+            if !self.shop.serves(crossing.member, &changes, aim)
+                || !self.keeps_in(crossing, &changes)
             {
                 return Err(Fault::Member(crossing.member));
             }
@@ -324,13 +329,11 @@ impl<'s, 'a> Search<'s, 'a> {
 
     /// Out of the floor, above or below, is no place for it.
     fn keeps_in(&self, crossing: &Crossing<'_>, changes: &[Change]) -> bool {
-        self.may_leave
-            || crossing.target == Verdict::Fail
-            || {
-                let own = |c: &&Change| self.mover.pieces.contains(&c.service);
-                let own: Vec<Change> = changes.iter().filter(own).cloned().collect();
-                !self.shop.crosser.alone(crossing.member, &own).is_empty()
-            }
+        self.may_leave || crossing.target == Verdict::Fail || {
+            let own = |c: &&Change| self.mover.pieces.contains(&c.service);
+            let own: Vec<Change> = changes.iter().filter(own).cloned().collect();
+            !self.shop.crosser.alone(crossing.member, &own).is_empty()
+        }
     }
 
     /// The stretch of shifts along that a fault refuses, and whether that is all there is to it.
@@ -425,9 +428,8 @@ impl<'s, 'a> Search<'s, 'a> {
     /// The cuts that it makes at another level, as they are away from the ends of the member; and
     /// how far along it was moved for that.
     fn shown(&self, crossing: &Crossing<'_>, rate: f64, up_mm: f64) -> (f64, Vec<Cut>) {
-        let alone = |along: f64| {
-            self.shop.crosser.alone(crossing.member, &self.own_changes(along, up_mm))
-        };
+        let alone =
+            |along: f64| self.shop.crosser.alone(crossing.member, &self.own_changes(along, up_mm));
         let cuts = alone(0.0);
         let at_end = cuts.iter().find(|cut| cut.kind == CutKind::EndCut);
         let length = self.shop.scene.members.get(crossing.member.at()).map(|m| m.length_mm);
@@ -463,7 +465,9 @@ impl<'s, 'a> Search<'s, 'a> {
     fn levels_within(&self) -> [f64; 2] {
         let mut within = [-FAR_MM, FAR_MM];
         for crossing in self.crossings.iter().filter(|c| c.target < Verdict::Fail) {
-            let (Some([_, up]), Some([bare, _])) = (crossing.rates, crossing.depth) else { continue };
+            let (Some([_, up]), Some([bare, _])) = (crossing.rates, crossing.depth) else {
+                continue;
+            };
             let Some(member) = self.shop.scene.members.get(crossing.member.at()) else { continue };
             let half = member.section.depth_mm() / 2.0;
             let (a, b) = ((-half - bare.1) / up[1], (half - bare.0) / up[1]);

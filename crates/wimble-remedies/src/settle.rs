@@ -2,6 +2,7 @@
 
 use crate::body::moved;
 use crate::one_cut::wants;
+use crate::reserve::Reserve;
 use crate::runs::moves_of;
 use crate::shop::Shop;
 use glam::DVec3;
@@ -24,12 +25,13 @@ pub fn settle(
     crossing: &CrossSettings,
     packs: &PackSet,
     rules: &RuleSettings,
+    reserves: &[Reserve],
 ) -> Vec<RunMove> {
     let mut now = scene.clone();
     let mut total: BTreeMap<ServiceIx, DVec3> = BTreeMap::new();
     let mut moves: Vec<RunMove> = Vec::new();
     for _ in 0..ROUNDS {
-        let shifts = round(&now, crossing, packs, rules, &total);
+        let shifts = round(&now, crossing, (packs, rules), reserves, &total);
         if shifts.is_empty() {
             break;
         }
@@ -51,8 +53,8 @@ pub fn settle(
 fn round(
     scene: &Scene,
     crossing: &CrossSettings,
-    packs: &PackSet,
-    rules: &RuleSettings,
+    (packs, rules): (&PackSet, &RuleSettings),
+    reserves: &[Reserve],
     done: &BTreeMap<ServiceIx, DVec3>,
 ) -> Vec<RunMove> {
     let mut cuts = cross(scene, crossing);
@@ -63,7 +65,7 @@ fn round(
         cuts: &cuts,
     };
     check(&situation, packs, rules).write_into(&mut cuts);
-    let shop = Shop::new(scene, &cuts, crossing, packs, rules);
+    let shop = Shop::new(scene, &cuts, crossing, packs, rules, reserves);
     let bad: Vec<CutIx> = (0..cuts.len())
         .map(CutIx::from)
         .filter(|ix| cuts.get(ix.at()).is_some_and(wants))

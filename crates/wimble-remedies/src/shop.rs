@@ -1,6 +1,7 @@
 //! A checked building, kept ready to be asked what a change would do to it.
 
 use crate::body::{axis, gap_mm};
+use crate::reserve::{Reserve, left};
 use glam::DVec3;
 use rustc_hash::FxHashMap;
 use wimble_cross::{Change, CrossSettings, Crosser};
@@ -21,6 +22,7 @@ pub(crate) struct Shop<'a> {
     pub(crate) crosser: Crosser<'a>,
     pub(crate) packs: &'a PackSet,
     pub(crate) rules: &'a RuleSettings,
+    pub(crate) reserves: &'a [Reserve],
     /// Where each member's cuts begin in `cuts`, and one more.
     starts: Vec<usize>,
     /// Services of each run.
@@ -71,6 +73,7 @@ impl<'a> Shop<'a> {
         cross: &CrossSettings,
         packs: &'a PackSet,
         rules: &'a RuleSettings,
+        reserves: &'a [Reserve],
     ) -> Self {
         let mut starts = Vec::with_capacity(scene.members.len() + 1);
         let mut at = 0;
@@ -91,7 +94,7 @@ impl<'a> Shop<'a> {
             }
         }
         let crosser = Crosser::new(scene, cross);
-        Self { scene, cuts, crosser, packs, rules, starts, runs, cuts_of }
+        Self { scene, cuts, crosser, packs, rules, reserves, starts, runs, cuts_of }
     }
 
     /// The cuts of a member, with the index of the first.
@@ -253,6 +256,7 @@ impl<'a> Shop<'a> {
         let Some(rules) = self.rules_of(member) else { return false };
         let verdicts = rules.verdicts(&after, &self.scene.services);
         self.no_worse(member, changes, aim, &after, &verdicts)
+            && (self.reserves.is_empty() || left(self, member, changes, &after))
     }
 
     /// Whether cuts with their verdicts are no worse than those that the member has.
@@ -315,8 +319,8 @@ impl<'a> Shop<'a> {
                 let (Some(beside), Some(was)) = (&other.body, self.body(other.service)) else {
                     continue;
                 };
-                let needs = self.crosser.reach_mm(change.service)
-                    + self.crosser.reach_mm(other.service);
+                let needs =
+                    self.crosser.reach_mm(change.service) + self.crosser.reach_mm(other.service);
                 let gap = gap_mm(body, beside);
                 if gap < needs - HAIR_MM && gap < gap_mm(before, was) - HAIR_MM {
                     return Some(other.service);
