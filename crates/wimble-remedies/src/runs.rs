@@ -166,7 +166,7 @@ fn remedy(
     };
     let drains = if way.z.abs() > 1e-6 { falls(shop, mover) } else { String::new() };
     let sure = if found.least { "" } else { " (a shorter shift is not ruled out)" };
-    let text = format!("Shift the run of {what} {}{where_to}{drains}{sure}.", ways);
+    let text = format!("Shift the run of {what} {ways}{where_to}{drains}{sure}.");
     Remedy {
         action: Action::ShiftRun { vector_m: vector.to_array() },
         services: mover.pieces.clone(),

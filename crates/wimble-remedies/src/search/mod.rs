@@ -6,14 +6,18 @@
 //! What else may stand in the way (other services, members that it does not pass yet) is asked of
 //! the checker at the place that is best so far, and taken out as a stretch where it refuses.
 
-use crate::body::{moved, reach, side_by_side};
+mod crossing;
+mod levels;
+
+use crate::body::moved;
 use crate::ranges::Ranges;
 use crate::shop::{Aim, Fault, Mover, Shop};
+use crossing::Crossing;
 use glam::DVec3;
 use std::cell::Cell;
 use wimble_cross::Change;
 use wimble_model::{Cut, CutKind, MemberIx, ServiceIx, Verdict};
-use wimble_rules::{HOLDS_MM, MemberRules, Turning};
+use wimble_rules::HOLDS_MM;
 
 /// How often a stretch is taken out before the search is given up.
 const TRIES: usize = 48;
@@ -22,12 +26,8 @@ const TRIES: usize = 48;
 const BLIND_MM: usize = 800;
 /// So far off, along or up, the answer has to be the same: no verdict may turn on a hair, mm.
 const STEADY_MM: f64 = 0.02;
-/// Envelopes that share more than this in x and in z are one cut, mm.
-const OVERLAP_MM: f64 = 0.01;
 /// Just past a level or a place at which something turns, mm.
 const PAST_MM: f64 = 0.05;
-/// Services this near may have to be passed above or below, mm.
-const BESIDE_MM: f64 = 1000.0;
 /// Nothing is moved further than this, mm.
 const FAR_MM: f64 = 1e5;
 /// How finely the end of what is refused is found, mm.
@@ -70,26 +70,6 @@ impl Found {
     pub(crate) fn length(&self) -> f64 {
         self.along_mm.hypot(self.up_mm)
     }
-}
-
-/// One member that is passed.
-#[derive(Debug)]
-struct Crossing<'a> {
-    member: MemberIx,
-    rules: MemberRules<'a>,
-    /// The member's cuts without what moves.
-    neighbours: Vec<Cut>,
-    /// What its cuts have to come to.
-    target: Verdict,
-    /// Services whose cuts have to come to it besides.
-    also: &'a [ServiceIx],
-    /// One of those would not even without what moves.
-    hopeless: bool,
-    /// How a shift shifts the cut: along and up for each millimetre of the first and the second
-    /// direction; `None` where that is not so simple.
-    rates: Option<[[f64; 2]; 2]>,
-    /// Extents in depth of the whole service there (bare, and as it is cut), if it passes.
-    depth: Option<[(f64, f64); 2]>,
 }
 
 /// A search for one mover.
@@ -441,119 +421,6 @@ impl<'s, 'a> Search<'s, 'a> {
             _ => (0.0, cuts),
         }
     }
-
-    /// Every shift up or down at which something changes, the least first. `with_along`: for a
-    /// search both ways.
-    fn levels(&self, with_along: bool) -> Vec<f64> {
-        let mut found: Vec<f64> = Vec::new();
-        for crossing in self.crossings.iter().filter(|c| c.target < Verdict::Fail) {
-            self.levels_of(crossing, with_along, &mut found);
-        }
-        self.levels_beside(with_along, &mut found);
-        let within = self.levels_within();
-        let mut exact: Vec<f64> = found
-            .iter()
-            .flat_map(|up| [*up, up.floor(), up.ceil()])
-            .filter(|up| up.abs() > 1e-6 && (within[0]..=within[1]).contains(up))
-            .collect();
-        exact.sort_by(|a, b| a.abs().total_cmp(&b.abs()).then(a.total_cmp(b)));
-        exact.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
-        exact
-    }
-
-    /// Shifts up or down that leave it in the depth of every member that it has to pass.
-    fn levels_within(&self) -> [f64; 2] {
-        let mut within = [-FAR_MM, FAR_MM];
-        for crossing in self.crossings.iter().filter(|c| c.target < Verdict::Fail) {
-            let (Some([_, up]), Some([bare, _])) = (crossing.rates, crossing.depth) else {
-                continue;
-            };
-            let Some(member) = self.shop.scene.members.get(crossing.member.at()) else { continue };
-            let half = member.section.depth_mm() / 2.0;
-            let (a, b) = ((-half - bare.1) / up[1], (half - bare.0) / up[1]);
-            if !self.may_leave && up[1].abs() > 1e-6 {
-                within = [within[0].max(a.min(b)), within[1].min(a.max(b))];
-            }
-        }
-        within
-    }
-
-    /// Levels at which it comes past other services, and where circles round those that lie
-    /// beside it turn.
-    fn levels_beside(&self, with_along: bool, found: &mut Vec<f64>) {
-        for piece in &self.mover.pieces {
-            let Some(body) = self.shop.body(*piece) else { continue };
-            let own = self.shop.crosser.reach_mm(*piece);
-            let mut circles = Vec::new();
-            for other in self.shop.crosser.services_near(body, BESIDE_MM) {
-                let in_mover = self.mover.pieces.contains(&other);
-                let Some(beside) = self.shop.body(other).filter(|_| !in_mover) else { continue };
-                if self.shop.of_one_run(other, *piece) {
-                    continue;
-                }
-                let needs = own + self.shop.crosser.reach_mm(other) + PAST_MM;
-                let (low, high) = reach(body, self.up);
-                let (their_low, their_high) = reach(beside, self.up);
-                found.push(1000.0 * (their_high - low) + needs);
-                found.push(1000.0 * (their_low - high) - needs);
-                if let Some((offset, radii)) = side_by_side(body, beside) {
-                    let (x, z) = (offset.dot(self.along), offset.dot(self.up));
-                    circles.push([x, z, radii + needs]);
-                }
-            }
-            around(&circles, 0.0, &[], with_along, &mut |z| found.push(z));
-        }
-    }
-
-    fn levels_of(&self, crossing: &Crossing<'_>, with_along: bool, found: &mut Vec<f64>) {
-        let (Some([along, up]), Some([bare, whole])) = (crossing.rates, crossing.depth) else {
-            return;
-        };
-        let Some(member) = self.shop.scene.members.get(crossing.member.at()) else { return };
-        if up[1].abs() < 1e-6 {
-            return;
-        }
-        let half = member.section.depth_mm() / 2.0;
-        let middle = f64::midpoint(whole.0, whole.1);
-        // A shift that brings the whole service from one level to another.
-        let by = |from: f64, to: f64| (to - from) / up[1];
-        let flush = [by(bare.1, half), by(bare.0, -half)];
-        let reached = [by(whole.1, half - 1.0), by(whole.0, 1.0 - half)];
-        found.extend([by(bare.1, half + 1.0), by(bare.0, -half - 1.0)]);
-        found.extend(flush);
-        found.extend(reached);
-        for past in [PAST_MM, -PAST_MM] {
-            found.extend([by(whole.1, half - 1.0 + past), by(whole.0, 1.0 - half - past)]);
-        }
-        for n in &crossing.neighbours {
-            found.extend([by(whole.0, n.max_mm.z + PAST_MM), by(whole.1, n.min_mm.z - PAST_MM)]);
-        }
-        for shown in [by(middle, 0.0), flush[0], flush[1]] {
-            for cut in self.shown(crossing, along[0], shown).1 {
-                let neighbours = &crossing.neighbours;
-                let services = &self.shop.scene.services;
-                let turnings = crossing.rules.turnings(&cut, neighbours, services);
-                let mut circles = Vec::new();
-                for turning in turnings {
-                    match turning {
-                        Turning::Middle(z) => found.push(by(middle, z)),
-                        Turning::Lower(z) => found.push(by(whole.0, z)),
-                        Turning::Upper(z) => found.push(by(whole.1, z)),
-                        Turning::Circle { x_mm, z_mm, radius_mm } => {
-                            circles.push([x_mm - cut.mid_x_mm(), z_mm, radius_mm]);
-                        }
-                    }
-                }
-                let ends: Vec<f64> = if with_along && !circles.is_empty() {
-                    let windows = crossing.windows(self.shop, &cut);
-                    windows.iter().flat_map(|(a, b)| [a, b]).map(|x| x - cut.mid_x_mm()).collect()
-                } else {
-                    Vec::new()
-                };
-                around(&circles, middle, &ends, with_along, &mut |z| found.push(by(middle, z)));
-            }
-        }
-    }
 }
 
 /// How far from where it is something starts to be refused no more, by doubling and halving: what
@@ -577,52 +444,6 @@ fn refused_until(refuses: &dyn Fn(f64) -> bool) -> f64 {
         }
     }
     outside
-}
-
-/// Levels of the middle that circles round neighbours (x from the cut, z, radius) make: their
-/// tops, where the cut stands, the point nearest to it, and where they meet each other and the
-/// ends of windows.
-fn around(
-    circles: &[[f64; 3]],
-    middle: f64,
-    ends: &[f64],
-    with_along: bool,
-    give: &mut dyn FnMut(f64),
-) {
-    let at = |[x, z, r]: [f64; 3], here: f64, give: &mut dyn FnMut(f64)| {
-        let left = r * r - (here - x) * (here - x);
-        if left >= 0.0 {
-            give(z + left.sqrt());
-            give(z - left.sqrt());
-        }
-    };
-    for (n, &circle) in circles.iter().enumerate() {
-        let [x, z, r] = circle;
-        at(circle, 0.0, give);
-        give(z + r);
-        give(z - r);
-        if !with_along {
-            continue;
-        }
-        for &end in ends {
-            at(circle, end, give);
-        }
-        let away = x.hypot(middle - z);
-        if away > 1e-9 {
-            give(z + r * (middle - z) / away);
-        }
-        for &[x2, z2, r2] in circles.iter().skip(n + 1) {
-            let (dx, dz) = (x2 - x, z2 - z);
-            let d = dx.hypot(dz);
-            if d < 1e-9 || d > r + r2 || d < (r - r2).abs() {
-                continue;
-            }
-            let a = (d * d + r * r - r2 * r2) / (2.0 * d);
-            let h = (r * r - a * a).max(0.0).sqrt();
-            give(z + a * dz / d + h * dx / d);
-            give(z + a * dz / d - h * dx / d);
-        }
-    }
 }
 
 /// The changes that moving something by a vector is.
@@ -656,116 +477,4 @@ fn rounded(nearest: f64, (from, to): (f64, f64)) -> Vec<f64> {
         tries.push(nearest);
     }
     tries
-}
-
-impl<'a> Crossing<'a> {
-    fn of(
-        shop: &Shop<'a>,
-        mover: &Mover,
-        ix: MemberIx,
-        (target, also): (Verdict, &'a [ServiceIx]),
-        (along, up): (DVec3, DVec3),
-        base: &[Change],
-    ) -> Option<Self> {
-        let member = shop.scene.members.get(ix.at())?;
-        let (_, cuts) = shop.cuts_in(ix);
-        let own = |cut: &&Cut| cut.services.iter().any(|s| mover.pieces.contains(s));
-        let whole = |cut: &Cut| {
-            cut.openings.is_empty() && cut.services.iter().all(|s| mover.pieces.contains(s))
-        };
-        let neighbours = if base.is_empty() && cuts.iter().filter(own).all(whole) {
-            cuts.iter().filter(|cut| !own(cut)).cloned().collect()
-        } else {
-            let gone = mover.pieces.iter().map(|s| Change::gone(*s));
-            let changes: Vec<Change> = base.iter().cloned().chain(gone).collect();
-            shop.crosser.recut_changed(ix, &changes)
-        };
-        let direction = member.frame.turn(mover.along);
-        let rates = match (
-            rate(direction, member.frame.turn(along)),
-            rate(direction, member.frame.turn(up)),
-        ) {
-            (Some(along), Some(up)) => Some([along, up]),
-            _ => None,
-        };
-        let depth = mover
-            .pieces
-            .iter()
-            .filter_map(|s| shop.crosser.extents(ix, *s, shop.body(*s)?))
-            .map(|both| both.map(|bounds| (bounds.min.z, bounds.max.z)))
-            .reduce(|a, b| [0, 1].map(|n| (a[n].0.min(b[n].0), a[n].1.max(b[n].1))));
-        let rules = shop.rules_of(ix)?;
-        let others = also.iter().filter(|s| !mover.pieces.contains(s));
-        let hopeless = others.count() > 0 && {
-            let verdicts = rules.verdicts(&neighbours, &shop.scene.services);
-            neighbours.iter().zip(verdicts).any(|(cut, verdict)| {
-                verdict > target && cut.services.iter().any(|s| also.contains(s))
-            })
-        };
-        Some(Self { member: ix, rules, neighbours, target, also, hopeless, rates, depth })
-    }
-
-    /// Where the middle of a cut of what moves may be; with those places where it would run into a
-    /// neighbour and be one cut with it, which only the checker can tell, and those in an opening
-    /// that takes it.
-    fn windows(&self, shop: &Shop<'_>, cut: &Cut) -> Ranges {
-        let services = &shop.scene.services;
-        let mut places =
-            Ranges::of(self.rules.windows(cut, &self.neighbours, services, self.target));
-        let half = cut.width_mm() / 2.0;
-        for other in self.neighbours.iter().filter(|n| n.kind != CutKind::BetweenWebs) {
-            let deep = cut.max_mm.z.min(other.max_mm.z) - cut.min_mm.z.max(other.min_mm.z);
-            if deep <= OVERLAP_MM {
-                continue;
-            }
-            let reach = half + PAST_MM;
-            let (from, to) = (other.min_mm.x - reach, other.max_mm.x + reach);
-            places = places.without(from, to);
-            if self.may_share(shop, cut, other, &places) {
-                places = places.or(&Ranges::of([(from, to)]));
-            }
-        }
-        for hole in self.neighbours.iter().filter(|n| !n.openings.is_empty()) {
-            let fits = hole.min_mm.z <= cut.min_mm.z && cut.max_mm.z <= hole.max_mm.z;
-            if fits && hole.verdict <= self.target && hole.kind != CutKind::Joinery {
-                places = places.or(&Ranges::of([(hole.min_mm.x + half, hole.max_mm.x - half)]));
-            }
-        }
-        places
-    }
-}
-
-impl Crossing<'_> {
-    /// Whether a cut and a neighbour may be one cut that serves: both of a kind that is shared,
-    /// and this one alone would have a place, at mid-depth for a hole (shared, its level is that
-    /// of the circle round both).
-    fn may_share(&self, shop: &Shop<'_>, cut: &Cut, other: &Cut, places: &Ranges) -> bool {
-        use CutKind::{BottomNotch, Hole, TopNotch, WebHole};
-        let shared = |c: &Cut| matches!(c.kind, Hole | WebHole | TopNotch | BottomNotch);
-        if !shared(cut) || !shared(other) {
-            return false;
-        }
-        if !places.is_empty() {
-            return true;
-        }
-        if !matches!(cut.kind, Hole | WebHole) {
-            return false;
-        }
-        let mut middle = cut.clone();
-        let by = cut.offset_mm();
-        (middle.min_mm.z, middle.max_mm.z) = (cut.min_mm.z - by, cut.max_mm.z - by);
-        !self.rules.windows(&middle, &[], &shop.scene.services, self.target).is_empty()
-    }
-}
-
-/// How a cut moves along and up for each millimetre that a service with this direction moves that
-/// way (both in the member's frame); `None` where it would not stay as it is.
-fn rate(direction: DVec3, way: DVec3) -> Option<[f64; 2]> {
-    if way.y.abs() < 1e-9 {
-        return Some([way.x, way.z]);
-    }
-    (direction.y.abs() > 0.2).then(|| {
-        let back = way.y / direction.y;
-        [way.x - back * direction.x, way.z - back * direction.z]
-    })
 }
