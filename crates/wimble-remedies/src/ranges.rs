@@ -75,6 +75,22 @@ impl Ranges {
             .min_by(|a, b| (sign * (a - from)).total_cmp(&(sign * (b - from))))
     }
 
+    /// The stretch between two others in which a point lies; `None` for a point of a stretch.
+    pub(crate) fn gap(&self, point: f64) -> Option<(f64, f64)> {
+        let mut gap = (f64::NEG_INFINITY, f64::INFINITY);
+        for (from, to) in self.iter() {
+            if (from..=to).contains(&point) {
+                return None;
+            }
+            if to < point {
+                gap.0 = to;
+            } else if gap.1 == f64::INFINITY {
+                gap.1 = from;
+            }
+        }
+        Some(gap)
+    }
+
     /// The point nearest to zero, with the stretch that it ends.
     pub(crate) fn nearest(&self) -> Option<(f64, (f64, f64))> {
         self.iter()
@@ -102,6 +118,9 @@ mod tests {
         assert_eq!(zones.next(25.0, -1.0), Some(25.0));
         assert_eq!(zones.next(10.0, -1.0), Some(-35.0));
         assert_eq!(zones.next(31.0, 1.0), None);
+        assert_eq!(zones.gap(0.0), Some((-35.0, 20.0)));
+        assert_eq!(zones.gap(25.0), None);
+        assert_eq!(zones.gap(40.0), Some((30.0, f64::INFINITY)));
     }
 
     #[test]

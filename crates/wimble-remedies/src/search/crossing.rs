@@ -133,7 +133,7 @@ impl Crossing<'_> {
 
 /// How a cut moves along and up for each millimetre that a service with this direction moves that
 /// way (both in the member's frame); `None` where it would not stay as it is.
-fn rate(direction: DVec3, way: DVec3) -> Option<[f64; 2]> {
+pub(super) fn rate(direction: DVec3, way: DVec3) -> Option<[f64; 2]> {
     if way.y.abs() < 1e-9 {
         return Some([way.x, way.z]);
     }

@@ -338,11 +338,40 @@ impl<'s, 'a> Search<'s, 'a> {
                 (at - end(-1.0), at + end(1.0), true)
             }
             Fault::Member(member) => {
+                if let Some((from, to)) = self.refused_by_another(at, up_mm, member) {
+                    return (from, to, true);
+                }
                 let (from, sure_back) = self.follow(at, -1.0, up_mm, member, free);
                 let (to, sure_on) = self.follow(at, 1.0, up_mm, member, free);
                 (from, to, sure_back && sure_on)
             }
         }
+    }
+
+    /// The stretch that a member refuses which is not passed yet, by its windows and its length;
+    /// `None` where these do not tell.
+    fn refused_by_another(&self, at: f64, up_mm: f64, member: MemberIx) -> Option<(f64, f64)> {
+        if self.crossings.iter().any(|c| c.member == member) {
+            return None;
+        }
+        let timber = self.shop.scene.members.get(member.at())?;
+        let direction = timber.frame.turn(self.mover.along);
+        let [rate, level] = crossing::rate(direction, timber.frame.turn(self.along))?;
+        let cuts = self.shop.crosser.alone(member, &self.own_changes(at, up_mm));
+        let [cut] = cuts.as_slice() else { return None };
+        if rate.abs() < 1e-6 || level.abs() > 1e-6 || cut.kind == CutKind::EndCut {
+            return None;
+        }
+        let (_, beside) = self.shop.cuts_in(member);
+        let rules = self.shop.rules_of(member)?;
+        let services = &self.shop.scene.services;
+        let half = cut.width_mm() / 2.0 + PAST_MM;
+        let places = Ranges::of(rules.windows(cut, beside, services, Verdict::Pass));
+        let away = [(f64::NEG_INFINITY, -half), (timber.length_mm + half, f64::INFINITY)];
+        let middle = cut.mid_x_mm();
+        let (from, to) = places.or(&Ranges::of(away)).gap(middle)?;
+        let by = |x: f64| at + (x - middle) / rate;
+        Some((by(from).min(by(to)), by(from).max(by(to))))
     }
 
     /// Why a member refuses its windows do not tell: the next whole millimetre one way at which
