@@ -125,6 +125,17 @@ pub struct Remedy {
     pub text: String,
 }
 
+impl Remedy {
+    /// What is said where nobody but the engineer or the maker can say more.
+    pub const ASK: &str = "Ask the engineer, or the maker of the member.";
+
+    /// Whether it says no more than [`Self::ASK`].
+    #[must_use]
+    pub fn only_asks(&self) -> bool {
+        self.action == Action::Refer && self.text == Self::ASK
+    }
+}
+
 /// Where a cut that does not pass might be in its member, for a drawing.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CutPlaces {
@@ -143,6 +154,19 @@ pub struct Shift {
     pub along_mm: f64,
     /// Along z, signed.
     pub depth_mm: f64,
+}
+
+/// Where a hole of a size has a place in a member after all its cuts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FreeWindows {
+    /// The member.
+    pub member: MemberIx,
+    /// What the windows are kept for (`[[reserve]]` of the settings); `None` for the usual size.
+    pub kept_for: Option<String>,
+    /// Diameter of the hole, at mid-depth, mm.
+    pub size_mm: f64,
+    /// Stretches of x that the whole hole may lie in, mm; empty if there is no place.
+    pub windows_mm: Vec<[f64; 2]>,
 }
 
 /// What would make every crossing of a straight run comply, or that nothing found would.

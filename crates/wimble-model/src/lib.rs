@@ -32,8 +32,8 @@ mod verdict;
 pub use coverage::{CoverageRow, CoverageStatus};
 pub use cut::{Circle, Cut, CutKind, CutShape, Edge, Opening, OpeningSource};
 pub use finding::{
-    Action, Bound, CutPlaces, Finding, Level, Limit, Measured, Obligation, ObligationKind, Remedy,
-    RunMove, RunPlan, Shift, Unit,
+    Action, Bound, CutPlaces, Finding, FreeWindows, Level, Limit, Measured, Obligation,
+    ObligationKind, Remedy, RunMove, RunPlan, Shift, Unit,
 };
 pub use index::{CutIx, MemberIx, OpeningIx, ServiceIx};
 pub use member::{

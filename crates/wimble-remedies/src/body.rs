@@ -85,6 +85,22 @@ pub(crate) fn reach(body: &ServiceBody, direction: DVec3) -> (f64, f64) {
     }
 }
 
+/// Of two parallel round bars: from the axis of the first to that of the second, square to them,
+/// and the sum of their radii, mm.
+pub(crate) fn side_by_side(a: &ServiceBody, b: &ServiceBody) -> Option<(DVec3, f64)> {
+    let (
+        ServiceBody::Round { from, to, radius },
+        ServiceBody::Round { from: from_b, to: to_b, radius: radius_b },
+    ) = (a, b)
+    else {
+        return None;
+    };
+    let (along, along_b) = ((*to - *from).try_normalize()?, (*to_b - *from_b).try_normalize()?);
+    let arm = *from_b - *from;
+    (along.cross(along_b).length() < 1e-6)
+        .then(|| (1000.0 * (arm - arm.dot(along) * along), 1000.0 * (radius + radius_b)))
+}
+
 /// Least distance of two pieces of line.
 fn between_lines((a, b): (DVec3, DVec3), (c, d): (DVec3, DVec3)) -> f64 {
     let (u, v, w) = (b - a, d - c, a - c);

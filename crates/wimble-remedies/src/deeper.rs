@@ -1,7 +1,7 @@
 //! The least standard depth of the member at which a cut would pass.
 
-use crate::shop::Shop;
-use wimble_model::{Cut, CutKind, Member, Section};
+use crate::shop::{Aim, Shop};
+use wimble_model::{Cut, CutKind, Member, Section, Verdict};
 use wimble_recognise::{MemberBody, Part, PartKind, PartShape};
 use wimble_rules::MemberRules;
 
@@ -62,10 +62,9 @@ fn serves(
     let after = shop.crosser.recut_as(cut.member, &member, &body, &[]);
     let verdicts =
         MemberRules::of(&member, shop.packs, shop.rules).verdicts(&after, &shop.scene.services);
-    let own = after.iter().zip(&verdicts).filter(|(c, _)| c.services == cut.services);
-    let passes = own.clone().count() > 0
-        && own.clone().all(|(_, verdict)| *verdict == wimble_model::Verdict::Pass);
-    Some(passes && shop.no_worse(cut.member, &[], None, &after, &verdicts))
+    let stands = after.iter().any(|c| c.services == cut.services);
+    let aim = Aim { verdict: Some(Verdict::Pass), also: &cut.services };
+    Some(stands && shop.no_worse(cut.member, &[], aim, &after, &verdicts))
 }
 
 /// The body of the deeper member; `None` for one that is no box. Parts drawn apart are left to

@@ -16,8 +16,12 @@
 
 mod body;
 mod deeper;
+mod none;
 mod one_cut;
+mod pair;
+mod put_in;
 mod ranges;
+mod reserve;
 mod runs;
 mod search;
 mod settle;
@@ -25,8 +29,11 @@ mod shop;
 mod sizes;
 mod words;
 
+pub use put_in::put_in;
+pub use reserve::{Reserve, free};
 pub use settle::settle;
 
+use none::{may_be_trimmed_out, trimmed_out};
 use one_cut::{OfCut, of_cut, wants};
 use rayon::prelude::*;
 use runs::{OfRun, of_run};
@@ -53,8 +60,8 @@ pub fn find(
     cross: &CrossSettings,
     packs: &PackSet,
     rules: &RuleSettings,
-    cuts: &[Cut],
-    findings: &mut [Finding],
+    (cuts, findings): (&[Cut], &mut [Finding]),
+    reserves: &[Reserve],
 ) -> Proposals {
     let bad: Vec<CutIx> = (0..cuts.len())
         .map(CutIx::from)
@@ -63,7 +70,7 @@ pub fn find(
     if bad.is_empty() {
         return Proposals::default();
     }
-    let shop = Shop::new(scene, cuts, cross, packs, rules);
+    let shop = Shop::new(scene, cuts, cross, packs, rules, reserves);
     let movers = movers(&shop, &bad);
     let runs: Vec<OfRun> = movers.par_iter().filter_map(|mover| of_run(&shop, mover)).collect();
     let of_cuts: Vec<OfCut> = bad.par_iter().filter_map(|ix| of_cut(&shop, *ix)).collect();
@@ -120,8 +127,50 @@ fn write_into(
         _ => {}
     }
     found.sort_by(|a, b| length(&a.action).total_cmp(&length(&b.action)));
-    found.append(&mut finding.remedies);
+    if found.is_empty() {
+        found.extend(statement(shop, finding, run_of));
+    }
+    let first = finding.cuts.first().and_then(|ix| shop.cut(*ix));
+    for mut proposal in std::mem::take(&mut finding.remedies) {
+        if let (Action::TrimOut, Some(cut)) = (proposal.action, first) {
+            proposal.text = trimmed_out(shop, cut);
+        }
+        found.push(proposal);
+    }
     finding.remedies = found;
+}
+
+/// Where nothing was found for a finding: what is to be known of that, and trimming out where one
+/// would do so.
+fn statement(
+    shop: &Shop<'_>,
+    finding: &Finding,
+    run_of: &FxHashMap<ServiceIx, &OfRun>,
+) -> Vec<Remedy> {
+    let cuts = finding.cuts.iter().filter_map(|ix| shop.cut(*ix)).filter(|cut| wants(cut));
+    let Some(cut) = cuts.max_by_key(|cut| cut.verdict) else { return Vec::new() };
+    let mut said = Vec::new();
+    let trims = finding.remedies.iter().any(|r| r.action == Action::TrimOut);
+    if !trims && may_be_trimmed_out(shop, cut) {
+        let text = trimmed_out(shop, cut);
+        said.push(Remedy { action: Action::TrimOut, services: Vec::new(), text });
+    }
+    let plans = cut.services.iter().filter_map(|s| run_of.get(s)).map(|run| &run.plan);
+    // What moves together with another run, or why nothing does, its plan says.
+    let tells = |plan: &&RunPlan| plan.moves.len() != 1;
+    let text = match plans.clone().find(tells).or_else(|| plans.clone().next()) {
+        Some(plan) if tells(&plan) => plan.text.clone(),
+        Some(_) => {
+            "The shift that makes the rest of its run comply leaves this cut as it is: what \
+                    stands here only the engineer can settle."
+                .to_owned()
+        }
+        None => "It is not straight here, or its size is not known: no move of it is worked out. \
+                 Move the run that it belongs to, or ask the services designer."
+            .to_owned(),
+    };
+    said.push(Remedy { action: Action::Refer, services: Vec::new(), text });
+    said
 }
 
 /// The shifts of the runs through a cut that make it pass in particular.
@@ -134,7 +183,10 @@ fn shifts(shop: &Shop<'_>, cuts: &[CutIx], run_of: &FxHashMap<ServiceIx, &OfRun>
                 if one_way_in_one_member(shop, cut, remedy) {
                     continue;
                 }
-                if moves_all && !found.contains(remedy) && passes(shop, cut, remedy) {
+                let told = found.iter().any(|r| {
+                    r.services == remedy.services && length(&r.action) == length(&remedy.action)
+                });
+                if moves_all && !told && passes(shop, cut, remedy) {
                     found.push(remedy.clone());
                 }
             }
@@ -162,29 +214,24 @@ fn passes(shop: &Shop<'_>, cut: &Cut, remedy: &Remedy) -> bool {
     let Action::ShiftRun { vector_m } = remedy.action else { return false };
     let mover = Mover { pieces: remedy.services.clone(), along: glam::DVec3::X };
     let changes = search::changes(shop, &mover, glam::DVec3::from_array(vector_m));
-    shop.serves(cut.member, &changes, Some(Verdict::Pass))
+    shop.all_pass(cut, &changes)
 }
 
-/// Two cuts that are too near to each other: who moves first moves along or up or down.
+/// Two cuts that are too near to each other: who moves first moves along or up or down, so that
+/// its cut passes, which settles what is between the two.
 fn separate(shop: &Shop<'_>, pair: [CutIx; 2], by_cut: &FxHashMap<CutIx, &OfCut>) -> Vec<Remedy> {
     let mut cuts: Vec<(CutIx, &Cut)> =
         pair.into_iter().filter_map(|ix| Some((ix, shop.cut(ix)?))).collect();
     let rank = |cut: &Cut| shop.movers(cut).and_then(|m| m.first().map(|m| shop.rank(m)));
     cuts.sort_by_key(|(_, cut)| std::cmp::Reverse(rank(cut)));
-    let [(first, moving), (other, staying)] = cuts.as_slice() else { return Vec::new() };
     let mut found = Vec::new();
-    for (ix, cut, beside) in [(first, moving, staying), (other, staying, moving)] {
-        let remedies = by_cut.get(ix).map_or(&[][..], |of_cut| of_cut.remedies.as_slice());
+    for (ix, _) in cuts {
+        let remedies = by_cut.get(&ix).map_or(&[][..], |of_cut| of_cut.remedies.as_slice());
         for remedy in remedies {
-            let Some(vector) = vector(shop, cut, remedy) else { continue };
-            let mover = Mover { pieces: remedy.services.clone(), along: glam::DVec3::X };
-            let changes = search::changes(shop, &mover, vector);
-            if !both_pass(shop, cut, beside, &changes) {
-                continue;
-            }
             let action = match remedy.action {
                 Action::MoveAlong { by_mm } => Action::Separate { by_mm },
-                action => action,
+                Action::MoveDepth { .. } => remedy.action,
+                _ => continue,
             };
             found.push(Remedy { action, ..remedy.clone() });
         }
@@ -193,32 +240,6 @@ fn separate(shop: &Shop<'_>, pair: [CutIx; 2], by_cut: &FxHashMap<CutIx, &OfCut>
         }
     }
     found
-}
-
-/// Whether both cuts of a pair pass when one is moved.
-fn both_pass(shop: &Shop<'_>, cut: &Cut, beside: &Cut, changes: &[wimble_cross::Change]) -> bool {
-    let Some(rules) = shop.rules_of(cut.member) else { return false };
-    let after = shop.crosser.recut_changed(cut.member, changes);
-    let verdicts = rules.verdicts(&after, &shop.scene.services);
-    let of_pair = |new: &Cut| {
-        let old = [cut, beside];
-        old.iter().any(|c| {
-            new.services.iter().any(|s| c.services.contains(s))
-                || new.openings.iter().any(|o| c.openings.contains(o))
-        })
-    };
-    after.iter().zip(&verdicts).all(|(new, v)| !of_pair(new) || *v == Verdict::Pass)
-}
-
-/// By what a remedy moves its services, in the world.
-fn vector(shop: &Shop<'_>, cut: &Cut, remedy: &Remedy) -> Option<glam::DVec3> {
-    let frame = &shop.scene.members.get(cut.member.at())?.frame;
-    match remedy.action {
-        Action::MoveAlong { by_mm } | Action::Separate { by_mm } => Some(by_mm / 1000.0 * frame.x),
-        Action::MoveDepth { by_mm } => Some(by_mm / 1000.0 * frame.z),
-        Action::ShiftRun { vector_m } => Some(glam::DVec3::from_array(vector_m)),
-        _ => None,
-    }
 }
 
 /// The order of remedies: how far something moves; then a smaller pipe, a deeper member, and

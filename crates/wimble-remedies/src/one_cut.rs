@@ -1,13 +1,17 @@
 //! What would make one cut comply.
 
 use crate::deeper::deeper;
-use crate::search::{Found, Search, Ways};
+use crate::search::{Found, Goal, Search, Ways};
 use crate::shop::{Mover, Shop};
 use crate::sizes::smaller;
 use crate::words;
+use wimble_cross::Change;
 use wimble_model::{
     Action, Cut, CutIx, CutKind, CutPlaces, Member, Remedy, Service, Shift, Verdict,
 };
+
+/// A shift both ways that is this much shorter than one in a single direction is worth it, mm.
+pub(crate) const WORTH_MM: f64 = 1.0;
 
 /// What was found for one cut.
 #[derive(Debug)]
@@ -51,27 +55,37 @@ pub(crate) fn of_cut(shop: &Shop<'_>, ix: CutIx) -> Option<OfCut> {
     Some(OfCut { remedies, places })
 }
 
-/// What may be moved for a cut: who moves first, then all of it together.
+/// What may be moved for a cut: one after the other as they move first, then all of it together.
 fn choices(shop: &Shop<'_>, cut: &Cut) -> Vec<Mover> {
     let Some(mut movers) = shop.movers(cut) else { return Vec::new() };
     let together = (movers.len() > 1).then(|| shop.together(&movers)).flatten();
-    movers.truncate(1);
     movers.extend(together);
     movers
 }
 
 /// Along, and up or down.
-fn moves(shop: &Shop<'_>, cut: &Cut, member: &Member, mover: &Mover) -> Vec<(Shift, Remedy)> {
+fn moves<'a>(
+    shop: &Shop<'a>,
+    cut: &'a Cut,
+    member: &Member,
+    mover: &Mover,
+) -> Vec<(Shift, Remedy)> {
     let own = cut.member;
-    let aims = |m| (m == own).then_some(Verdict::Pass);
-    let search = Search::new(shop, mover, member.frame.x, member.frame.z, &aims);
+    let goal = Goal {
+        aims: &|m| (m == own).then_some(Verdict::Pass),
+        all_of: Some((own, &cut.services)),
+        may_leave: false,
+        base: Vec::new(),
+    };
+    let search = Search::new(shop, mover, member.frame.x, member.frame.z, &goal);
     let what = name(shop, cut, mover);
     let mut found = Vec::new();
     if let Some(Found { along_mm, .. }) = search.least(Ways::Along).filter(|f| f.length() > 0.0) {
         let text = format!(
-            "Move {what} {} {}{}.",
+            "Move {what} {} {}{}{}.",
             words::mm(along_mm),
             words::way_along(member, cut, along_mm),
+            becomes(shop, cut, &search.changes(along_mm, 0.0)),
             elsewhere(shop, mover, cut)
         );
         let action = Action::MoveAlong { by_mm: along_mm };
@@ -82,39 +96,84 @@ fn moves(shop: &Shop<'_>, cut: &Cut, member: &Member, mover: &Mover) -> Vec<(Shi
         let text = format!(
             "{}{}{}.",
             words::up_or_down(member, up_mm, &what),
-            becomes(shop, cut, &search, up_mm),
+            becomes(shop, cut, &search.changes(0.0, up_mm)),
             falls(shop, mover)
         );
         let action = Action::MoveDepth { by_mm: up_mm };
         let remedy = Remedy { action, services: mover.pieces.clone(), text };
         found.push((Shift { along_mm: 0.0, depth_mm: up_mm }, remedy));
     }
+    let shortest = found.iter().map(|(shift, _)| length(shift)).reduce(f64::min);
+    for least in both_ways(&search, cut, shortest) {
+        let Found { along_mm, up_mm, .. } = least;
+        let text = format!(
+            "Move {what} {} {} and {}{}{}{}.",
+            words::mm(along_mm),
+            words::way_along(member, cut, along_mm),
+            words::mm(up_mm),
+            words::up_or_across(member, up_mm),
+            becomes(shop, cut, &search.changes(along_mm, up_mm)),
+            falls(shop, mover)
+        );
+        let vector = search.vector_m(along_mm, up_mm);
+        let action = Action::ShiftRun { vector_m: vector.to_array() };
+        let remedy = Remedy { action, services: mover.pieces.clone(), text };
+        found.push((Shift { along_mm, depth_mm: up_mm }, remedy));
+    }
     found
 }
 
-/// What it then is, if that is another kind of cut.
-fn becomes(shop: &Shop<'_>, cut: &Cut, search: &Search<'_, '_>, up_mm: f64) -> String {
-    let after = shop.crosser.recut_changed(cut.member, &search.changes(0.0, up_mm));
-    let same = |new: &&Cut| new.services.iter().any(|s| cut.services.contains(s));
-    match after.iter().find(same) {
-        None => ", clear of the timber".to_owned(),
-        Some(new) if new.kind != cut.kind => match new.kind {
-            CutKind::Hole | CutKind::WebHole => {
-                format!(", for a {} hole instead", words::mm(new.bit_mm))
-            }
-            CutKind::TopNotch => {
-                format!(", for a notch {} deep in the top instead", words::mm(new.height_mm()))
-            }
-            CutKind::BottomNotch => {
-                format!(", for a notch {} deep in the bottom instead", words::mm(new.height_mm()))
-            }
-            _ => String::new(),
-        },
-        Some(new) if new.proud_mm <= 0.0 && cut.proud_mm > 0.0 => {
-            ", so that it lies within the depth".to_owned()
+fn length(shift: &Shift) -> f64 {
+    shift.along_mm.hypot(shift.depth_mm)
+}
+
+/// Along and up or down together, where that is shorter than either; and a hole in place of a
+/// notch, or the reverse, where that takes both.
+fn both_ways(search: &Search<'_, '_>, cut: &Cut, shortest: Option<f64>) -> Vec<Found> {
+    let worth = |found: &Found| shortest.is_none_or(|s| found.length() < s - WORTH_MM);
+    let takes_both = |found: &Found| found.along_mm != 0.0 && found.up_mm != 0.0;
+    let both = search.least(Ways::Both).filter(|found| takes_both(found) && worth(found));
+    let notch = |kind| matches!(kind, CutKind::TopNotch | CutKind::BottomNotch);
+    let other: Option<Found> = match cut.kind {
+        CutKind::TopNotch | CutKind::BottomNotch => {
+            search.least_as(cut.member, &|kind| kind == CutKind::Hole)
         }
-        Some(_) => String::new(),
+        CutKind::Hole => search.least_as(cut.member, &notch),
+        _ => None,
+    };
+    let other = other.filter(|other| takes_both(other) && both != Some(*other));
+    both.into_iter().chain(other).collect()
+}
+
+/// What it then is, if that is another kind of cut, or one with a neighbour.
+fn becomes(shop: &Shop<'_>, cut: &Cut, changes: &[Change]) -> String {
+    let after = shop.crosser.recut_changed(cut.member, changes);
+    let moved = |new: &&Cut| changes.iter().any(|c| new.services.contains(&c.service));
+    let Some(new) = after.iter().find(moved) else { return ", clear of the timber".to_owned() };
+    let others: Vec<String> = new
+        .services
+        .iter()
+        .filter(|s| !cut.services.contains(s))
+        .filter_map(|s| shop.scene.services.get(s.at()))
+        .map(words::service)
+        .collect();
+    let notch = |edge: &str| format!("a notch {} deep in the {edge}", words::mm(new.height_mm()));
+    let what = match new.kind {
+        CutKind::Hole | CutKind::WebHole => format!("a {} hole", words::mm(new.bit_mm)),
+        CutKind::TopNotch => notch("top"),
+        CutKind::BottomNotch => notch("bottom"),
+        _ => return String::new(),
+    };
+    if !others.is_empty() {
+        return format!(", into {what} that it shares with {}", words::list(others));
     }
+    if new.kind != cut.kind {
+        return format!(", for {what} instead");
+    }
+    if new.proud_mm <= 0.0 && cut.proud_mm > 0.0 {
+        return ", so that it lies within the depth".to_owned();
+    }
+    String::new()
 }
 
 /// That it moves in other members too.
@@ -147,7 +206,7 @@ pub(crate) fn falls(shop: &Shop<'_>, mover: &Mover) -> String {
     }
 }
 
-fn smaller_pipe(shop: &Shop<'_>, cut: &Cut, mover: &Mover) -> Option<Remedy> {
+fn smaller_pipe<'a>(shop: &Shop<'a>, cut: &'a Cut, mover: &Mover) -> Option<Remedy> {
     let pipe = smaller(shop, mover, cut)?;
     let text = format!(
         "Use {} ({}, {} outside) for {}, if the services designer agrees.",

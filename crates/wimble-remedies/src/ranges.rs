@@ -64,6 +64,33 @@ impl Ranges {
         Self(rest)
     }
 
+    /// The first point at or past `from` one way (`sign`); `None` past the last stretch.
+    pub(crate) fn next(&self, from: f64, sign: f64) -> Option<f64> {
+        let nearest = |(a, b): (f64, f64)| {
+            let point = if sign > 0.0 { from.max(a) } else { from.min(b) };
+            (a..=b).contains(&point).then_some(point)
+        };
+        self.iter()
+            .filter_map(nearest)
+            .min_by(|a, b| (sign * (a - from)).total_cmp(&(sign * (b - from))))
+    }
+
+    /// The stretch between two others in which a point lies; `None` for a point of a stretch.
+    pub(crate) fn gap(&self, point: f64) -> Option<(f64, f64)> {
+        let mut gap = (f64::NEG_INFINITY, f64::INFINITY);
+        for (from, to) in self.iter() {
+            if (from..=to).contains(&point) {
+                return None;
+            }
+            if to < point {
+                gap.0 = to;
+            } else if gap.1 == f64::INFINITY {
+                gap.1 = from;
+            }
+        }
+        Some(gap)
+    }
+
     /// The point nearest to zero, with the stretch that it ends.
     pub(crate) fn nearest(&self) -> Option<(f64, (f64, f64))> {
         self.iter()
@@ -82,6 +109,18 @@ mod tests {
         assert_eq!(rest.iter().count(), 2);
         assert_eq!(rest.nearest().map(|n| n.0), Some(5.0));
         assert_eq!(rest.without(4.0, 20.0).nearest().map(|n| n.0), Some(-10.0));
+    }
+
+    #[test]
+    fn the_next_point_one_way() {
+        let zones = Ranges::of([(20.0, 30.0), (-40.0, -35.0)]);
+        assert_eq!(zones.next(0.0, 1.0), Some(20.0));
+        assert_eq!(zones.next(25.0, -1.0), Some(25.0));
+        assert_eq!(zones.next(10.0, -1.0), Some(-35.0));
+        assert_eq!(zones.next(31.0, 1.0), None);
+        assert_eq!(zones.gap(0.0), Some((-35.0, 20.0)));
+        assert_eq!(zones.gap(25.0), None);
+        assert_eq!(zones.gap(40.0), Some((30.0, f64::INFINITY)));
     }
 
     #[test]

@@ -1,15 +1,13 @@
 //! What would make every crossing of a straight run comply.
 
-use crate::one_cut::{falls, name, wants};
-use crate::search::{Found, Search, Ways};
+use crate::none::{none, passed};
+use crate::one_cut::{WORTH_MM, falls, name, wants};
+use crate::pair::with_another;
+use crate::search::{Found, Goal, Search, Ways};
 use crate::shop::{Mover, Shop};
-use crate::sizes::{resized, sizes};
 use crate::words;
 use glam::DVec3;
 use wimble_model::{Action, Cut, CutIx, Member, MemberIx, Remedy, RunMove, RunPlan, Verdict};
-
-/// Shifts this much shorter than one in a single direction are worth moving both ways, mm.
-const WORTH_MM: f64 = 1.0;
 
 /// A plan, and the shifts as remedies, the nearest first.
 #[derive(Debug)]
@@ -25,45 +23,75 @@ enum Wanted {
     Pass,
     /// Those that fail pass; what only an engineer or a fact can settle stays.
     NoFail,
+    /// Those that fail pass or come before the engineer.
+    Refer,
 }
 
 /// The plan of a run that has a cut which does not pass.
 pub(crate) fn of_run(shop: &Shop<'_>, mover: &Mover) -> Option<OfRun> {
-    let cuts: Vec<CutIx> = shop
-        .cuts_of(&mover.pieces)
-        .into_iter()
-        .filter(|ix| shop.cut(*ix).is_some_and(wants))
-        .collect();
+    let (cuts, worst) = wanting(shop, mover)?;
+    match shift(shop, mover, &cuts, worst)? {
+        Ok(found) => Some(found),
+        Err(_) if let Some(pair) = with_another(shop, mover, &cuts, worst) => Some(pair),
+        Err(sure) => {
+            let text = none(shop, mover, worst, sure);
+            let services = mover.pieces.clone();
+            let plan = RunPlan { services, cuts, moves: Vec::new(), least: sure, text };
+            Some(OfRun { plan, remedies: Vec::new() })
+        }
+    }
+}
+
+/// What moves for a run, without a word where nothing serves.
+pub(crate) fn moves_of(shop: &Shop<'_>, mover: &Mover) -> Option<Vec<RunMove>> {
+    let (cuts, worst) = wanting(shop, mover)?;
+    let found = shift(shop, mover, &cuts, worst)?.ok();
+    Some(found.or_else(|| with_another(shop, mover, &cuts, worst))?.plan.moves)
+}
+
+/// The cuts of a run that do not pass, and the worst of them.
+fn wanting<'a>(shop: &Shop<'a>, mover: &Mover) -> Option<(Vec<CutIx>, &'a Cut)> {
+    let mut cuts = shop.cuts_of(&mover.pieces);
+    cuts.retain(|ix| shop.cut(*ix).is_some_and(wants));
     let worst = cuts
         .iter()
         .filter_map(|ix| shop.cut(*ix))
         .max_by(|a, b| a.verdict.cmp(&b.verdict).then(b.member.cmp(&a.member)))?;
+    Some((cuts, worst))
+}
+
+/// The least shift of a run, or whether every shift was ruled out.
+fn shift(
+    shop: &Shop<'_>,
+    mover: &Mover,
+    cuts: &[CutIx],
+    worst: &Cut,
+) -> Option<Result<OfRun, bool>> {
     let member = shop.scene.members.get(worst.member.at())?;
     let mut sure = true;
-    for wanted in [Wanted::Pass, Wanted::NoFail] {
+    // What is for the engineer alone is no reason to move.
+    let ways: &[Wanted] = match worst.verdict {
+        Verdict::Fail => &[Wanted::Pass, Wanted::NoFail, Wanted::Refer],
+        _ => &[Wanted::Pass],
+    };
+    for &wanted in ways {
         let (shifts, ruled_out) = shifts(shop, mover, member, wanted);
         sure &= ruled_out;
-        if shifts.is_empty() {
-            continue;
-        }
+        let Some((least, vector)) = shifts.first().copied() else { continue };
         let remedies: Vec<Remedy> = shifts
             .iter()
             .map(|(found, vector)| remedy(shop, mover, worst, member, wanted, *found, *vector))
             .collect();
-        let (least, vector) = shifts.first().copied()?;
         let plan = RunPlan {
             services: mover.pieces.clone(),
-            cuts,
+            cuts: cuts.to_vec(),
             moves: vec![RunMove { services: mover.pieces.clone(), vector_m: vector.to_array() }],
             least: least.least,
             text: remedies.first()?.text.clone(),
         };
-        return Some(OfRun { plan, remedies });
+        return Some(Ok(OfRun { plan, remedies }));
     }
-    let text = none(shop, mover, worst, sure);
-    let plan =
-        RunPlan { services: mover.pieces.clone(), cuts, moves: Vec::new(), least: sure, text };
-    Some(OfRun { plan, remedies: Vec::new() })
+    Some(Err(sure))
 }
 
 /// The least shifts along, up or down, both ways and aside, the nearest first; and whether every
@@ -77,12 +105,15 @@ fn shifts(
     let aims = |m: MemberIx| {
         let now = shop.now(m, mover)?;
         Some(match (wanted, now) {
-            (Wanted::Pass, _) | (_, Verdict::Fail | Verdict::Pass) => Verdict::Pass,
-            (Wanted::NoFail, now) => now,
+            (Wanted::Pass, _) | (_, Verdict::Pass) => Verdict::Pass,
+            (Wanted::NoFail, Verdict::Fail) => Verdict::Pass,
+            (Wanted::Refer, Verdict::Fail) => Verdict::Refer,
+            (_, now) => now,
         })
     };
     let frame = &member.frame;
-    let search = Search::new(shop, mover, frame.x, frame.z, &aims);
+    let goal = Goal { aims: &aims, all_of: None, may_leave: false, base: Vec::new() };
+    let search = Search::new(shop, mover, frame.x, frame.z, &goal);
     let mut found: Vec<(Found, DVec3)> = Vec::new();
     let mut take = |search: &Search<'_, '_>, least: Option<Found>| {
         if let Some(least) = least.filter(|f| f.length() > 0.0) {
@@ -100,7 +131,8 @@ fn shifts(
         take(&search, both.filter(|b| single.is_none_or(|s| b.length() < s - WORTH_MM)));
     } else {
         // It rises through a member or runs in it: aside, into the bay.
-        let aside = Search::new(shop, mover, frame.y(), frame.z, &aims);
+        let goal = Goal { may_leave: true, ..goal };
+        let aside = Search::new(shop, mover, frame.y(), frame.z, &goal);
         take(&aside, aside.least(Ways::Along));
         sure &= aside.is_sure();
         let along = search.least(Ways::Along);
@@ -122,6 +154,29 @@ fn remedy(
 ) -> Remedy {
     let way = member.frame.turn(vector) * 1000.0;
     let what = name(shop, cut, mover);
+    let ways = ways(cut, member, vector);
+    let members = passed(shop, mover);
+    let where_to = match (members.len(), wanted) {
+        (0 | 1, Wanted::Pass) => String::new(),
+        (2, Wanted::Pass) => ", which makes it pass in both members".to_owned(),
+        (n, Wanted::Pass) => format!(", which makes it pass in all {n} members"),
+        (_, Wanted::NoFail | Wanted::Refer) => {
+            ", which leaves only what the engineer has to say or a fact that is missing".to_owned()
+        }
+    };
+    let drains = if way.z.abs() > 1e-6 { falls(shop, mover) } else { String::new() };
+    let sure = if found.least { "" } else { " (a shorter shift is not ruled out)" };
+    let text = format!("Shift the run of {what} {ways}{where_to}{drains}{sure}.");
+    Remedy {
+        action: Action::ShiftRun { vector_m: vector.to_array() },
+        services: mover.pieces.clone(),
+        text,
+    }
+}
+
+/// How far and which way, in words.
+pub(crate) fn ways(cut: &Cut, member: &Member, vector: DVec3) -> String {
+    let way = member.frame.turn(vector) * 1000.0;
     let mut ways = Vec::new();
     if way.x.abs() > 1e-6 {
         ways.push(format!("{} {}", words::mm(way.x), words::way_along(member, cut, way.x)));
@@ -136,141 +191,7 @@ fn remedy(
         ));
     }
     if way.z.abs() > 1e-6 {
-        let steep = member.frame.z.z.abs() < 0.5;
-        let verb = match (steep, way.z > 0.0) {
-            (true, _) => "across the wall",
-            (false, true) => "up",
-            (false, false) => "down",
-        };
-        ways.push(format!("{} {verb}", words::mm(way.z)));
+        ways.push(format!("{}{}", words::mm(way.z), words::up_or_across(member, way.z)));
     }
-    let members = passed(shop, mover);
-    let where_to = match (members.len(), wanted) {
-        (0 | 1, _) => String::new(),
-        (2, Wanted::Pass) => ", which makes it pass in both members".to_owned(),
-        (n, Wanted::Pass) => format!(", which makes it pass in all {n} members"),
-        (_, Wanted::NoFail) => {
-            ", which leaves only what the engineer has to say or a fact that is missing".to_owned()
-        }
-    };
-    let drains = if way.z.abs() > 1e-6 { falls(shop, mover) } else { String::new() };
-    let sure = if found.least { "" } else { " (a shorter shift is not ruled out)" };
-    let text = format!("Shift the run of {what} {}{where_to}{drains}{sure}.", ways.join(" and "));
-    Remedy {
-        action: Action::ShiftRun { vector_m: vector.to_array() },
-        services: mover.pieces.clone(),
-        text,
-    }
-}
-
-/// Members that a run passes, sorted.
-fn passed(shop: &Shop<'_>, mover: &Mover) -> Vec<MemberIx> {
-    let mut members: Vec<MemberIx> = shop
-        .cuts_of(&mover.pieces)
-        .iter()
-        .filter_map(|ix| shop.cut(*ix))
-        .map(|cut| cut.member)
-        .collect();
-    members.dedup();
-    members
-}
-
-/// Why no shift serves, and what would.
-fn none(shop: &Shop<'_>, mover: &Mover, worst: &Cut, sure: bool) -> String {
-    let what = name(shop, worst, mover);
-    // Members that would not let it pass anywhere even if it passed no other.
-    let members = passed(shop, mover);
-    let alone = |ix: &MemberIx| {
-        let Some(member) = shop.scene.members.get(ix.at()) else { return false };
-        let aims = |m: MemberIx| Some(if m == *ix { Verdict::Pass } else { Verdict::Fail });
-        let search = Search::new(shop, mover, member.frame.x, member.frame.z, &aims);
-        search.least(Ways::Both).is_none()
-    };
-    let preventing: Vec<String> = members
-        .iter()
-        .filter(|ix| alone(ix))
-        .filter_map(|ix| shop.scene.members.get(ix.at()))
-        .map(words::member)
-        .collect();
-    let why = if preventing.is_empty() {
-        let names = members.iter().filter_map(|ix| shop.scene.members.get(ix.at()));
-        format!(
-            "what {} allow does not come together",
-            words::list(names.map(words::member).collect())
-        )
-    } else {
-        let verb = if preventing.len() == 1 { "allows" } else { "allow" };
-        format!("{} {verb} it nowhere", words::list(preventing))
-    };
-    let mut ways = Vec::new();
-    if let Some(pipe) = smaller_everywhere(shop, mover, worst) {
-        ways.push(format!("{} ({} outside)", pipe.name, words::mm(pipe.outside_mm)));
-    }
-    if let Some(clear) = clear_bay(shop, worst) {
-        let needs = diameter(shop, worst) + 2.0 * reach(shop, worst);
-        if needs > 0.0 && needs <= clear {
-            ways.push(format!("to run between the members, {} clear there", words::mm(clear)));
-        }
-    }
-    let ways = if ways.is_empty() {
-        "The engineer has to say".to_owned()
-    } else {
-        format!("What would serve: {}; else the engineer has to say", ways.join(", or "))
-    };
-    let serves = if sure { "serves" } else { "was found that serves" };
-    format!("No shift of the run of {what} {serves}: {why}. {ways}.")
-}
-
-/// A smaller size at which the run passes where it is.
-fn smaller_everywhere(
-    shop: &Shop<'_>,
-    mover: &Mover,
-    cut: &Cut,
-) -> Option<&'static wimble_rules::StandardPipe> {
-    let service = shop.scene.services.get(cut.services.first()?.at())?;
-    sizes(service).into_iter().find(|pipe| {
-        resized(shop, mover, pipe.outside_mm)
-            .is_some_and(|changes| shop.prove(&changes, &|_| Some(Verdict::Pass)).is_ok())
-    })
-}
-
-fn reach(shop: &Shop<'_>, cut: &Cut) -> f64 {
-    cut.services.first().map_or(0.0, |s| shop.crosser.reach_mm(*s))
-}
-
-fn diameter(shop: &Shop<'_>, cut: &Cut) -> f64 {
-    let service = cut.services.first().and_then(|s| shop.scene.services.get(s.at()));
-    match service.map(|s| s.shape) {
-        Some(wimble_model::ServiceShape::RoundMm(d)) => d,
-        Some(wimble_model::ServiceShape::RectangleMm([a, _])) => a,
-        _ => 0.0,
-    }
-}
-
-/// The clear width of the wider bay beside a member.
-fn clear_bay(shop: &Shop<'_>, cut: &Cut) -> Option<f64> {
-    let member = shop.scene.members.get(cut.member.at())?;
-    let frame = &member.frame;
-    let half = member.section.breadth_mm() / 2.0;
-    let at = frame.local_mm(cut.point_m).x;
-    let mut clear: [Option<f64>; 2] = [None, None];
-    for other in &shop.scene.members {
-        if other.kind != member.kind || frame.x.dot(other.frame.x).abs() < 0.999 {
-            continue;
-        }
-        let place = frame.local_mm(other.frame.origin_m);
-        let start =
-            if frame.x.dot(other.frame.x) > 0.0 { place.x } else { place.x - other.length_mm };
-        let level = place.z.abs() < member.section.depth_mm();
-        if !level || at < start || at > start + other.length_mm {
-            continue;
-        }
-        let gap = place.y.abs() - half - other.section.breadth_mm() / 2.0;
-        if gap <= 0.0 {
-            continue;
-        }
-        let side = &mut clear[usize::from(place.y > 0.0)];
-        *side = Some(side.map_or(gap, |least| least.min(gap)));
-    }
-    clear.into_iter().flatten().reduce(f64::max)
+    ways.join(" and ")
 }

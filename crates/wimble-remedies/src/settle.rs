@@ -2,7 +2,8 @@
 
 use crate::body::moved;
 use crate::one_cut::wants;
-use crate::runs::of_run;
+use crate::reserve::Reserve;
+use crate::runs::moves_of;
 use crate::shop::Shop;
 use glam::DVec3;
 use rayon::prelude::*;
@@ -24,12 +25,13 @@ pub fn settle(
     crossing: &CrossSettings,
     packs: &PackSet,
     rules: &RuleSettings,
+    reserves: &[Reserve],
 ) -> Vec<RunMove> {
     let mut now = scene.clone();
     let mut total: BTreeMap<ServiceIx, DVec3> = BTreeMap::new();
     let mut moves: Vec<RunMove> = Vec::new();
     for _ in 0..ROUNDS {
-        let shifts = round(&now, crossing, packs, rules, &total);
+        let shifts = round(&now, crossing, (packs, rules), reserves, &total);
         if shifts.is_empty() {
             break;
         }
@@ -51,8 +53,8 @@ pub fn settle(
 fn round(
     scene: &Scene,
     crossing: &CrossSettings,
-    packs: &PackSet,
-    rules: &RuleSettings,
+    (packs, rules): (&PackSet, &RuleSettings),
+    reserves: &[Reserve],
     done: &BTreeMap<ServiceIx, DVec3>,
 ) -> Vec<RunMove> {
     let mut cuts = cross(scene, crossing);
@@ -63,7 +65,7 @@ fn round(
         cuts: &cuts,
     };
     check(&situation, packs, rules).write_into(&mut cuts);
-    let shop = Shop::new(scene, &cuts, crossing, packs, rules);
+    let shop = Shop::new(scene, &cuts, crossing, packs, rules, reserves);
     let bad: Vec<CutIx> = (0..cuts.len())
         .map(CutIx::from)
         .filter(|ix| cuts.get(ix.at()).is_some_and(wants))
@@ -72,22 +74,24 @@ fn round(
     // Once moved it stays; a part of an element cannot be placed alone.
     movers.retain(|m| !m.pieces.iter().any(|s| done.contains_key(s)) && whole(scene, &m.pieces));
     movers.sort_by_key(|mover| std::cmp::Reverse(shop.rank(mover)));
-    let plans: Vec<_> = movers.par_iter().map(|mover| of_run(&shop, mover)).collect();
+    let plans: Vec<_> = movers.par_iter().map(|mover| moves_of(&shop, mover)).collect();
     let mut taken: BTreeSet<MemberIx> = BTreeSet::new();
     let mut shifts = Vec::new();
-    for shift in plans.into_iter().flatten().flat_map(|run| run.plan.moves) {
-        let by = DVec3::from_array(shift.vector_m);
-        let changes: Vec<Change> = shift
-            .services
+    for moves in plans.into_iter().flatten() {
+        let free = |m: &RunMove| {
+            whole(scene, &m.services) && !m.services.iter().any(|s| done.contains_key(s))
+        };
+        let changes: Vec<Change> = moves
             .iter()
-            .filter_map(|s| Some(Change::moved(*s, moved(shop.body(*s)?, by))))
+            .flat_map(|m| m.services.iter().map(|s| (*s, DVec3::from_array(m.vector_m))))
+            .filter_map(|(s, by)| Some(Change::moved(s, moved(shop.body(s)?, by))))
             .collect();
         let touched = shop.touched(&changes);
-        if touched.iter().any(|member| taken.contains(member)) {
+        if !moves.iter().all(free) || touched.iter().any(|member| taken.contains(member)) {
             continue;
         }
         taken.extend(touched);
-        shifts.push(shift);
+        shifts.extend(moves);
     }
     shifts
 }

@@ -1,6 +1,7 @@
 //! A checked building, kept ready to be asked what a change would do to it.
 
 use crate::body::{axis, gap_mm};
+use crate::reserve::{Reserve, left};
 use glam::DVec3;
 use rustc_hash::FxHashMap;
 use wimble_cross::{Change, CrossSettings, Crosser};
@@ -21,6 +22,7 @@ pub(crate) struct Shop<'a> {
     pub(crate) crosser: Crosser<'a>,
     pub(crate) packs: &'a PackSet,
     pub(crate) rules: &'a RuleSettings,
+    pub(crate) reserves: &'a [Reserve],
     /// Where each member's cuts begin in `cuts`, and one more.
     starts: Vec<usize>,
     /// Services of each run.
@@ -36,6 +38,22 @@ pub(crate) struct Mover {
     pub(crate) pieces: Vec<ServiceIx>,
     /// Unit vector along it; of several side by side that of the first.
     pub(crate) along: DVec3,
+}
+
+/// What a change has to bring a member's cuts to.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Aim<'g> {
+    /// Those of what is changed; without one they pass.
+    pub(crate) verdict: Option<Verdict>,
+    /// Services whose cuts have to come to it as well, changed or not.
+    pub(crate) also: &'g [ServiceIx],
+}
+
+impl Aim<'_> {
+    /// The cuts of what is changed.
+    pub(crate) const fn of(verdict: Option<Verdict>) -> Self {
+        Self { verdict, also: &[] }
+    }
 }
 
 /// Why a change will not do.
@@ -55,6 +73,7 @@ impl<'a> Shop<'a> {
         cross: &CrossSettings,
         packs: &'a PackSet,
         rules: &'a RuleSettings,
+        reserves: &'a [Reserve],
     ) -> Self {
         let mut starts = Vec::with_capacity(scene.members.len() + 1);
         let mut at = 0;
@@ -75,7 +94,7 @@ impl<'a> Shop<'a> {
             }
         }
         let crosser = Crosser::new(scene, cross);
-        Self { scene, cuts, crosser, packs, rules, starts, runs, cuts_of }
+        Self { scene, cuts, crosser, packs, rules, reserves, starts, runs, cuts_of }
     }
 
     /// The cuts of a member, with the index of the first.
@@ -192,18 +211,18 @@ impl<'a> Shop<'a> {
     }
 
     /// Applies changes: the cuts of every member that is touched come to what is wanted (those of
-    /// a changed service to `aim`, no other worse than it is), and nothing comes too near to
-    /// another service.
+    /// a changed service to `aim`, no other worse than it is; `None`: it has been asked already),
+    /// and nothing comes too near to another service.
     pub(crate) fn prove(
         &self,
         changes: &[Change],
-        aim: &dyn Fn(MemberIx) -> Option<Verdict>,
+        aim: &dyn Fn(MemberIx) -> Option<Aim<'a>>,
     ) -> Result<(), Fault> {
         if let Some(service) = self.too_near(changes) {
             return Err(Fault::Near(service));
         }
         for member in self.touched(changes) {
-            if !self.serves(member, changes, aim(member)) {
+            if aim(member).is_some_and(|aim| !self.serves(member, changes, aim)) {
                 return Err(Fault::Member(member));
             }
         }
@@ -225,18 +244,19 @@ impl<'a> Shop<'a> {
         members
     }
 
-    /// Whether one member comes to what is wanted. `aim`: of the cuts of what is changed; without
-    /// one they pass.
-    pub(crate) fn serves(
-        &self,
-        member: MemberIx,
-        changes: &[Change],
-        aim: Option<Verdict>,
-    ) -> bool {
+    /// Whether all cuts of a member in which one of a cut's services has a part pass after
+    /// changes: a shared cut may come apart.
+    pub(crate) fn all_pass(&self, cut: &Cut, changes: &[Change]) -> bool {
+        self.serves(cut.member, changes, Aim { verdict: Some(Verdict::Pass), also: &cut.services })
+    }
+
+    /// Whether one member comes to what is wanted.
+    pub(crate) fn serves(&self, member: MemberIx, changes: &[Change], aim: Aim<'_>) -> bool {
         let after = self.crosser.recut_changed(member, changes);
         let Some(rules) = self.rules_of(member) else { return false };
         let verdicts = rules.verdicts(&after, &self.scene.services);
         self.no_worse(member, changes, aim, &after, &verdicts)
+            && (self.reserves.is_empty() || left(self, member, changes, &after))
     }
 
     /// Whether cuts with their verdicts are no worse than those that the member has.
@@ -244,15 +264,15 @@ impl<'a> Shop<'a> {
         &self,
         member: MemberIx,
         changes: &[Change],
-        aim: Option<Verdict>,
+        aim: Aim<'_>,
         after: &[Cut],
         verdicts: &[Verdict],
     ) -> bool {
         let (_, before) = self.cuts_in(member);
         after.iter().zip(verdicts).all(|(cut, verdict)| {
             let changed = changes.iter().any(|c| cut.services.contains(&c.service));
-            let most = if changed {
-                aim.unwrap_or_default()
+            let most = if changed || cut.services.iter().any(|s| aim.also.contains(s)) {
+                aim.verdict.unwrap_or_default()
             } else {
                 // The same cut, or what it was a part of.
                 let part = |old: &&Cut| {
@@ -268,6 +288,9 @@ impl<'a> Shop<'a> {
     /// A service that something changed comes too near to: nearer than both keep their clearance,
     /// and nearer than it is.
     fn too_near(&self, changes: &[Change]) -> Option<ServiceIx> {
+        if let Some(service) = self.too_near_together(changes) {
+            return Some(service);
+        }
         let changed = |s: ServiceIx| changes.iter().any(|c| c.service == s);
         for change in changes {
             let Some(body) = &change.body else { continue };
@@ -278,6 +301,29 @@ impl<'a> Shop<'a> {
                 }
                 if self.nearer_than_allowed(change.service, body, other) {
                     return Some(other);
+                }
+            }
+        }
+        None
+    }
+
+    /// Of services that are changed together one that comes too near to another of them.
+    fn too_near_together(&self, changes: &[Change]) -> Option<ServiceIx> {
+        let mut rest = changes;
+        while let [change, others @ ..] = rest {
+            rest = others;
+            let (Some(body), Some(before)) = (&change.body, self.body(change.service)) else {
+                continue;
+            };
+            for other in others.iter().filter(|o| !self.of_one_run(o.service, change.service)) {
+                let (Some(beside), Some(was)) = (&other.body, self.body(other.service)) else {
+                    continue;
+                };
+                let needs =
+                    self.crosser.reach_mm(change.service) + self.crosser.reach_mm(other.service);
+                let gap = gap_mm(body, beside);
+                if gap < needs - HAIR_MM && gap < gap_mm(before, was) - HAIR_MM {
+                    return Some(other.service);
                 }
             }
         }

@@ -1,6 +1,6 @@
 //! A smaller pipe of the same trade's list.
 
-use crate::shop::{Mover, Shop};
+use crate::shop::{Aim, Mover, Shop};
 use wimble_cross::Change;
 use wimble_model::{
     Cut, MemberIx, Service, ServiceKind, ServiceMaterial, ServiceShape, Trade, Verdict,
@@ -13,12 +13,20 @@ const SAME_SIZE_MM: f64 = 0.6;
 
 /// The largest standard size, smaller than it is, at which the cut would pass and no other be
 /// worse.
-pub(crate) fn smaller(shop: &Shop<'_>, mover: &Mover, cut: &Cut) -> Option<&'static StandardPipe> {
+pub(crate) fn smaller<'a>(
+    shop: &Shop<'a>,
+    mover: &Mover,
+    cut: &'a Cut,
+) -> Option<&'static StandardPipe> {
     let service = shop.scene.services.get(cut.services.first()?.at())?;
     let sizes = sizes(service);
     sizes.into_iter().find(|pipe| {
         let aim = |member: MemberIx| {
-            if member == cut.member { Some(Verdict::Pass) } else { shop.now(member, mover) }
+            Some(if member == cut.member {
+                Aim { verdict: Some(Verdict::Pass), also: &cut.services }
+            } else {
+                Aim::of(shop.now(member, mover))
+            })
         };
         resized(shop, mover, pipe.outside_mm)
             .is_some_and(|changes| shop.prove(&changes, &aim).is_ok())

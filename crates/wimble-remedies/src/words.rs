@@ -81,14 +81,25 @@ pub(crate) fn up_or_down(member: &Member, up_mm: f64, what: &str) -> String {
     format!("{verb} {what} by {}", mm(up_mm))
 }
 
-/// A direction in plan, by the model's axes.
+/// `up`, `down`, or which way across a wall.
+pub(crate) fn up_or_across(member: &Member, up_mm: f64) -> String {
+    let steep = member.frame.z.z.abs() < 0.5;
+    match (steep, up_mm > 0.0) {
+        (true, true) => format!(" {} across the wall", compass(member.frame.z)),
+        (true, false) => format!(" {} across the wall", compass(-member.frame.z)),
+        (false, true) => " up".to_owned(),
+        (false, false) => " down".to_owned(),
+    }
+}
+
+/// A direction in plan, with +Y of the model as north, as ends and faces are called.
 pub(crate) fn compass(way: glam::DVec3) -> &'static str {
     if way.x.abs() >= way.y.abs() {
-        if way.x > 0.0 { "towards +X" } else { "towards −X" }
+        if way.x > 0.0 { "towards the east" } else { "towards the west" }
     } else if way.y > 0.0 {
-        "towards +Y"
+        "towards the north"
     } else {
-        "towards −Y"
+        "towards the south"
     }
 }
 

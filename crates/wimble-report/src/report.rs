@@ -5,8 +5,8 @@ use crate::issue::Issue;
 use glam::DVec3;
 use wimble_geom::Solid;
 use wimble_model::{
-    CoverageRow, Cut, CutKind, CutPlaces, Finding, Member, MemberIx, Opening, RunPlan, Service,
-    Storey, Verdict,
+    CoverageRow, Cut, CutKind, CutPlaces, Finding, FreeWindows, Member, MemberIx, Opening, RunPlan,
+    Service, Storey, Verdict,
 };
 
 /// Everything that a check has to say. Rows refer to each other by index; the lists are in the
@@ -50,6 +50,8 @@ pub struct Report {
     pub places: Vec<CutPlaces>,
     /// What would make all crossings of a straight run comply.
     pub plans: Vec<RunPlan>,
+    /// Where there is room after all cuts, by member; empty where it was not asked for.
+    pub free: Vec<FreeWindows>,
     /// What is not known of the models as a whole, in sentences: each is an `unknown`.
     pub unanswered: Vec<String>,
     /// Who measured, where cuts were measured on site and not only planned.

@@ -90,9 +90,12 @@ pub(crate) struct Check {
     /// beside what was planned
     #[arg(long, value_name = "SHEET")]
     pub(crate) as_built: Option<PathBuf>,
-    /// Look for what would make it comply: moves, sizes and depths, each proved by the checker
+    /// Do not look for what would make it comply
+    #[arg(long, conflicts_with = "apply_remedies")]
+    pub(crate) no_remedies: bool,
+    /// Say of every member where there is room for another hole after all its cuts
     #[arg(long)]
-    pub(crate) remedies: bool,
+    pub(crate) room: bool,
     /// Write a copy of the services model with the runs shifted as proposed, and check it
     #[arg(long, value_name = "FILE", conflicts_with = "as_built")]
     pub(crate) apply_remedies: Option<PathBuf>,

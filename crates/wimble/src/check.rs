@@ -3,8 +3,8 @@
 use crate::region::Place;
 use crate::site::{AsBuilt, FromSheet};
 use crate::{
-    CheckError, Input, PackChoice, Settings, Stage, marking, places, region, site, site_facts,
-    solids, waivers,
+    CheckError, Input, PackChoice, Settings, Stage, free, marking, places, region, site,
+    site_facts, solids, waivers,
 };
 use glam::DVec3;
 use rayon::prelude::*;
@@ -90,21 +90,28 @@ pub(crate) fn check_all(
     };
     let mut judgement = wimble_rules::check(&situation, &packs, &rules);
     judgement.write_into(&mut cuts);
+    let reserves = free::reserves(&scene, settings);
     // What is not crossed but measured is not moved by us.
     let planned = site.is_none() && as_built.is_none();
     let proposals = if settings.remedies && planned {
         stage(Stage::Remedies);
-        let (cross, said) = (&settings.cross, &mut judgement.findings);
-        wimble_remedies::find(&scene, cross, &packs, &rules, &cuts, said)
+        let (cross, said) = (&settings.cross, (&*cuts, &mut *judgement.findings));
+        wimble_remedies::find(&scene, cross, &packs, &rules, said, &reserves)
     } else {
         wimble_remedies::Proposals::default()
     };
+    if planned {
+        judgement.findings.extend(wimble_remedies::put_in(&scene, &settings.cross, &cuts));
+    }
     let moves = if settings.apply && planned {
-        moves(&scene, wimble_remedies::settle(&scene, &settings.cross, &packs, &rules))
+        moves(&scene, wimble_remedies::settle(&scene, &settings.cross, &packs, &rules, &reserves))
     } else {
         Vec::new()
     };
+    let (free, kept) = free::windows(&scene, &cuts, &packs, &rules, settings);
+    judgement.findings.extend(kept);
     let mut report = report(scene, &packs, assumptions, settings);
+    report.free = free;
     report.assumptions.extend(judgement.assumptions);
     report.member_lines = member_lines;
     report.service_lines = service_lines;

@@ -30,7 +30,7 @@ pub(crate) fn tell(report: &mut Report, settings: &Settings) {
     }
 }
 
-fn is(expected: Expected, service: &Service) -> bool {
+pub(crate) fn is(expected: Expected, service: &Service) -> bool {
     match expected {
         Expected::Kind(kind) => service.kind == kind,
         Expected::Trade(trade) => service.trade == trade,

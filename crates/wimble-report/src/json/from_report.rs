@@ -1,7 +1,7 @@
 //! From the report to the rows of the contract.
 
 use super::rows::{
-    BearingRow, CoverageRow, CutRow, FindingRow, FrameRow, InputRow, IssueRow, LimitRow,
+    BearingRow, CoverageRow, CutRow, FindingRow, FrameRow, FreeRow, InputRow, IssueRow, LimitRow,
     MeasuredRow, MemberRow, MoveRow, ObligationRow, OpeningRow, PackRow, PlanRow, RemedyRow,
     SectionRow, ServiceRow, ShapeRow, SpanRow, WarningRow,
 };
@@ -9,8 +9,8 @@ use crate::{Input, Issue, Names, Number, Pack, Report, Warning};
 use glam::DVec3;
 use std::borrow::Cow;
 use wimble_model::{
-    Action, Bearing, Cut, CutPlaces, Finding, Frame, Member, Note, Opening, Remedy, RunPlan,
-    Section, Service, ServiceIx, ServiceShape, Unit,
+    Action, Bearing, Cut, CutPlaces, Finding, Frame, FreeWindows, Member, Note, Opening, Remedy,
+    RunPlan, Section, Service, ServiceIx, ServiceShape, Unit,
 };
 
 pub(crate) fn input(row: &Input) -> InputRow<'_> {
@@ -270,6 +270,15 @@ pub(crate) fn plan<'a>(names: &'a Names, row: &'a RunPlan) -> PlanRow<'a> {
             .collect(),
         least: row.least,
         text: (&row.text).into(),
+    }
+}
+
+pub(crate) fn free<'a>(names: &'a Names, row: &'a FreeWindows) -> FreeRow<'a> {
+    FreeRow {
+        member: names.member(row.member).into(),
+        kept_for: row.kept_for.as_ref().map(Into::into),
+        size_mm: Number::mm(row.size_mm),
+        windows_mm: row.windows_mm.iter().map(|w| w.map(Number::mm)).collect(),
     }
 }
 

@@ -10,9 +10,9 @@ mod rows;
 mod write;
 
 pub use rows::{
-    BearingRow, CoverageRow, CutRow, Document, FindingRow, FrameRow, InputRow, IssueRow, LimitRow,
-    MeasuredRow, MemberRow, MoveRow, ObligationRow, OpeningRow, PackRow, PlanRow, RemedyRow,
-    SectionRow, ServiceRow, ShapeRow, SpanRow, Tool, WarningRow,
+    BearingRow, CoverageRow, CutRow, Document, FindingRow, FrameRow, FreeRow, InputRow, IssueRow,
+    LimitRow, MeasuredRow, MemberRow, MoveRow, ObligationRow, OpeningRow, PackRow, PlanRow,
+    RemedyRow, SectionRow, ServiceRow, ShapeRow, SpanRow, Tool, WarningRow,
 };
 pub use write::write;
 

@@ -46,6 +46,10 @@ pub struct Document<'a> {
     /// fails or is referred. Empty where remedies were not looked for.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub plans: Vec<PlanRow<'a>>,
+    /// Where there is room after all cuts, by member. Empty where it was not asked for and nothing
+    /// is reserved.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub free: Vec<FreeRow<'a>>,
     /// What happened to every element, by input, class, status, reason.
     pub coverage: Vec<CoverageRow<'a>>,
     /// What a person should know before trusting the result.
@@ -542,6 +546,21 @@ pub struct PlanRow<'a> {
     pub least: bool,
     /// The same for a person; where no shift serves, what prevents it and what would.
     pub text: Text<'a>,
+}
+
+/// Where a hole of a size has a place in a member after all its cuts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FreeRow<'a> {
+    /// Id of the member.
+    #[serde(borrow)]
+    pub member: Text<'a>,
+    /// What the windows are kept for (`[[reserve]]` of the settings); null for the usual size.
+    pub kept_for: Option<Text<'a>>,
+    /// Diameter of the hole, at mid-depth.
+    pub size_mm: Number,
+    /// Stretches of x that the whole hole may lie in; empty if there is no place.
+    pub windows_mm: Vec<[Number; 2]>,
 }
 
 /// Pieces that move together.

@@ -47,6 +47,9 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     if !report.plans.is_empty() {
         rows(out, "plans", &report.plans, |_, it| row::plan(&names, it))?;
     }
+    if !report.free.is_empty() {
+        rows(out, "free", &report.free, |_, it| row::free(&names, it))?;
+    }
     list(out, "coverage", report.coverage.iter().map(row::coverage))?;
     let missing: Vec<Warning> = report
         .unanswered

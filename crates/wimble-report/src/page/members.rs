@@ -5,7 +5,7 @@ use crate::rows_by::RowsBy;
 use crate::{Report, say};
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
-use wimble_model::{Action, CutIx, Finding, MemberIx, Remedy, Verdict};
+use wimble_model::{CutIx, Finding, MemberIx, Remedy, Verdict};
 
 /// A member's part of the page.
 pub(super) struct Sheet {
@@ -144,7 +144,7 @@ impl Block {
 fn steps(finding: &Finding) -> Vec<String> {
     // A message that already sends to the engineer or the maker need not say it twice.
     let advises = ["engineer", "maker"].iter().any(|who| finding.message.contains(who));
-    let says_more = |remedy: &&Remedy| !(advises && remedy.action == Action::Refer);
+    let says_more = |remedy: &&Remedy| !(advises && remedy.only_asks());
     let remedies: Vec<String> =
         finding.remedies.iter().filter(says_more).map(|r| say::sentence(&r.text)).collect();
     match say::without_remedy(finding.verdict) {

@@ -254,7 +254,7 @@ fn is_in_a_shift(remedy: &Remedy, finding: &Finding) -> bool {
 fn next_step(finding: &Finding) -> Option<String> {
     // A message that already sends to the engineer or the maker need not say it twice.
     let advises = ["engineer", "maker"].iter().any(|who| finding.message.contains(who));
-    let says_more = |remedy: &&Remedy| !(advises && remedy.action == Action::Refer);
+    let says_more = |remedy: &&Remedy| !(advises && remedy.only_asks());
     let texts: Vec<String> = finding
         .remedies
         .iter()

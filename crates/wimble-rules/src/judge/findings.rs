@@ -164,7 +164,7 @@ fn remedies(one: &Broken<'_>, mark: &Mark) -> Vec<Remedy> {
             Proposal::Refer => Remedy {
                 action: Action::Refer,
                 services: Vec::new(),
-                text: "Ask the engineer, or the maker of the member.".to_owned(),
+                text: Remedy::ASK.to_owned(),
             },
             Proposal::Turn => Remedy {
                 action: Action::Turn,

@@ -5,7 +5,7 @@ use crate::args::{self, Align, Format, Models};
 use crate::check::Checked;
 use crate::output::Output;
 use crate::source::{self, Source};
-use crate::{Settings, check::check_all, moment};
+use crate::{Settings, check::check_all, free, moment};
 use anyhow::{Context, Result};
 use std::io::{self, BufWriter, Write};
 use std::path::Path;
@@ -37,7 +37,8 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
         Some((path, text)) => Some((*path, compare::document(path, text)?)),
         None => None,
     };
-    settings.remedies |= arguments.remedies;
+    settings.remedies = !arguments.no_remedies;
+    settings.free = arguments.room;
     let as_built = arguments.as_built.as_deref().map(Source::open).transpose()?;
     let as_built = as_built.as_ref().map(Source::input);
     settings.solids |= outputs.iter().any(Output::is_in_space);
@@ -71,6 +72,9 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
         Format::Json => json::write(&report, &mut out)?,
         Format::Terminal => {
             terminal::write(&report, screen::page(arguments.models.all), &mut out)?;
+            if arguments.room {
+                free::write(&report, &mut out)?;
+            }
         }
     }
     out.flush()?;

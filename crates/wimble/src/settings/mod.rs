@@ -5,12 +5,14 @@
 
 mod length;
 mod raw;
+mod reserve;
 mod resolve;
 mod stated;
 mod topics;
 mod trouble;
 mod waive;
 
+pub use reserve::Reserve;
 pub use trouble::Trouble;
 pub(crate) use trouble::near;
 
@@ -40,6 +42,10 @@ pub struct Settings {
     pub expect: Vec<Expected>,
     /// Whether remedies are looked for.
     pub remedies: bool,
+    /// Places that members keep for a trade.
+    pub reserves: Vec<Reserve>,
+    /// Whether the report says of every member where there is room after all its cuts.
+    pub free: bool,
     /// Whether the shifts of runs are worked out one after the other, to be applied.
     pub(crate) apply: bool,
     /// Whether the report carries the solids of members and services, for outputs in space. Costs
@@ -68,6 +74,8 @@ impl Default for Settings {
             fail_on: FailOn::Fail,
             expect: Vec::new(),
             remedies: false,
+            reserves: Vec::new(),
+            free: false,
             apply: false,
             solids: false,
             marking: None,

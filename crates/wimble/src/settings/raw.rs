@@ -25,6 +25,27 @@ pub(super) struct Raw {
     #[schemars(with = "Vec<Waive>")]
     pub(super) waive: Vec<Spanned<Waive>>,
     pub(super) bcf: Bcf,
+    /// Places that members keep for a trade: no remedy of another takes the last of them.
+    #[schemars(with = "Vec<Reserve>")]
+    pub(super) reserve: Vec<Spanned<Reserve>>,
+}
+
+/// A place for a hole that is kept for a trade.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct Reserve {
+    /// The trade (`pipe`, `duct`, `cable`, `carrier`, `soil`, `waste`, `gas`, `air`, `heating`,
+    /// `water`).
+    #[serde(rename = "for")]
+    #[schemars(with = "String")]
+    pub(super) trade: Spanned<String>,
+    /// Diameter of the hole, clearance included (`"32 mm"`).
+    #[schemars(with = "String")]
+    pub(super) size: Spanned<String>,
+    /// Names of the members (`"JA-*"`); every member, if not given.
+    pub(super) member: Option<String>,
+    /// Name of their storey.
+    pub(super) storey: Option<String>,
 }
 
 /// Number and issue of marking-out sheets, printed as written.

@@ -1,6 +1,8 @@
 //! From what is written to what is meant.
 
-use super::{Expected, PackChoice, Settings, Trouble, length, near, raw, stated, topics, waive};
+use super::{
+    Expected, PackChoice, Settings, Trouble, length, near, raw, reserve, stated, topics, waive,
+};
 use std::ops::Range;
 use toml::Spanned;
 use wimble_cross::{Clearance, ClearanceKind, LaggingMode};
@@ -36,7 +38,7 @@ impl Text<'_> {
         self.text.get(..at).unwrap_or(self.text).matches('\n').count() + 1
     }
 
-    fn length_mm(self, value: &Spanned<String>) -> Outcome<f64> {
+    pub(super) fn length_mm(self, value: &Spanned<String>) -> Outcome<f64> {
         length::read_mm(value.get_ref()).or_else(|why| self.wrong(value.span(), why, ""))
     }
 }
@@ -67,6 +69,7 @@ pub(super) fn read(
     for word in &raw.check.expect {
         settings.expect.push(expected(text, word)?);
     }
+    settings.reserves = reserve::read(text, &raw.reserve)?;
     settings.waivers = waive::read(text, &raw.waive)?;
     settings.issue.topics = topics::read(text, &raw.bcf)?;
     settings.issue.settings = stated::read(text.text);
@@ -303,7 +306,7 @@ fn selector(text: Text<'_>, raw: &Spanned<raw::Selector>) -> Outcome<Selector> {
     })
 }
 
-fn expected(text: Text<'_>, word: &Spanned<String>) -> Outcome<Expected> {
+pub(super) fn expected(text: Text<'_>, word: &Spanned<String>) -> Outcome<Expected> {
     let found = Expected::WORDS.iter().find(|(known, _)| known == word.get_ref());
     match found {
         Some((_, expected)) => Ok(*expected),

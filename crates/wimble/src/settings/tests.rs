@@ -129,6 +129,9 @@ fn each_kind_of_mistake_says_what_to_write() {
         ("[[model.map]]\nwhere = { name = \"x\" }", "`is` is missing"),
         ("[check]\nfail-on = \"warn\"", "no choice `warn`"),
         ("[check]\nexpect = [\"drains\"]", "no trade `drains`"),
+        ("[[reserve]]\nfor = \"drains\"\nsize = \"32 mm\"", "no trade `drains`"),
+        ("[[reserve]]\nfor = \"cable\"\nsize = \"0 mm\"", "no hole is as small"),
+        ("[[reserve]]\nfor = \"cable\"", "`size` is missing"),
         ("[rules\n", "wimble.toml:1:"),
     ] {
         let found = fault(text);

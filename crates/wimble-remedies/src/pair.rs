@@ -1,0 +1,152 @@
+//! Two runs in each other's way, where no shift of the one alone serves: both are moved.
+
+use crate::none::passed;
+use crate::one_cut::name;
+use crate::runs::{OfRun, ways};
+use crate::search::{Found, Goal, Search, Ways, changes};
+use crate::shop::{Aim, Mover, Shop};
+use glam::DVec3;
+use wimble_cross::Change;
+use wimble_model::{Cut, CutIx, CutKind, Member, RunMove, RunPlan, Verdict};
+
+/// How many other runs are tried, the nearest first.
+const OTHERS: usize = 3;
+/// How many places of the first run are tried for each.
+const CHOICES: usize = 8;
+/// Only what cuts the member within this of it may be in the way, mm.
+const NEAR_MM: f64 = 1500.0;
+
+/// Two shifts that bring both runs to pass.
+struct Both {
+    first: DVec3,
+    second: DVec3,
+}
+
+impl Both {
+    fn length(&self) -> f64 {
+        self.first.length() + self.second.length()
+    }
+}
+
+/// The shift of a run together with one that moves before it. The run is placed as if the other
+/// were not there, at each level as near as it may be, and the other by its least shift beside it;
+/// the least of both together is taken: a good answer, not proved to be the least of all.
+pub(crate) fn with_another(
+    shop: &Shop<'_>,
+    mover: &Mover,
+    cuts: &[CutIx],
+    worst: &Cut,
+) -> Option<OfRun> {
+    let member = shop.scene.members.get(worst.member.at())?;
+    if member.frame.turn(mover.along).y.abs() < 0.2 || worst.verdict != Verdict::Fail {
+        return None;
+    }
+    others(shop, mover)
+        .into_iter()
+        .filter_map(|other| Some((together(shop, member, mover, &other)?, other)))
+        .min_by(|a, b| a.0.length().total_cmp(&b.0.length()))
+        .map(|(both, other)| plan(shop, (mover, &other), cuts, worst, &both))
+}
+
+/// Runs that move before this one and cut the same members near it, the nearest first.
+fn others(shop: &Shop<'_>, mover: &Mover) -> Vec<Mover> {
+    let mut found: Vec<(f64, Mover)> = Vec::new();
+    for ix in passed(shop, mover) {
+        let (_, cuts) = shop.cuts_in(ix);
+        let own = |cut: &&Cut| cut.services.iter().any(|s| mover.pieces.contains(s));
+        for (here, cut) in
+            cuts.iter().filter(own).flat_map(|own| cuts.iter().map(move |cut| (own, cut)))
+        {
+            let away = (cut.mid_x_mm() - here.mid_x_mm()).abs();
+            let theirs = cut.services.iter().filter(|s| !cut.inside.contains(s));
+            for service in theirs.filter(|s| away < NEAR_MM && !mover.pieces.contains(s)) {
+                if let Some((least, _)) =
+                    found.iter_mut().find(|(_, other)| other.pieces.contains(service))
+                {
+                    *least = least.min(away);
+                } else if let Some(other) = shop.mover(*service)
+                    && shop.rank(&other) > shop.rank(mover)
+                {
+                    found.push((away, other));
+                }
+            }
+        }
+    }
+    found.sort_by(|a, b| a.0.total_cmp(&b.0));
+    found.into_iter().map(|(_, other)| other).take(OTHERS).collect()
+}
+
+/// The least pair of shifts that was found.
+fn together(shop: &Shop<'_>, member: &Member, mover: &Mover, other: &Mover) -> Option<Both> {
+    let (x, z) = (member.frame.x, member.frame.z);
+    let gone = other.pieces.iter().map(|s| Change::gone(*s)).collect();
+    let goal = |base: Vec<Change>| Goal {
+        aims: &|_| Some(Verdict::Pass),
+        all_of: None,
+        may_leave: false,
+        base,
+    };
+    let first = Search::new(shop, mover, x, z, &goal(gone));
+    let mut best: Option<Both> = None;
+    for Found { along_mm, up_mm, .. } in first.choices(CHOICES) {
+        let by = first.vector_m(along_mm, up_mm);
+        let limit = best.as_ref().map_or(f64::INFINITY, Both::length);
+        if by.length() >= limit {
+            break;
+        }
+        let placed = changes(shop, mover, by);
+        let second = Search::new(shop, other, x, z, &goal(placed.clone()));
+        let Some(least) = second.least(Ways::Both) else { continue };
+        let both = Both { first: by, second: second.vector_m(least.along_mm, least.up_mm) };
+        if both.length() < limit && serves(shop, [(mover, both.first), (other, both.second)]) {
+            best = Some(both);
+        }
+    }
+    best
+}
+
+/// Whether every cut of both passes and no other is worse.
+fn serves(shop: &Shop<'_>, moves: [(&Mover, DVec3); 2]) -> bool {
+    let all: Vec<Change> = moves.iter().flat_map(|(mover, by)| changes(shop, mover, *by)).collect();
+    shop.prove(&all, &|_| Some(Aim::default())).is_ok()
+}
+
+fn plan(
+    shop: &Shop<'_>,
+    (mover, other): (&Mover, &Mover),
+    cuts: &[CutIx],
+    worst: &Cut,
+    both: &Both,
+) -> OfRun {
+    let mut moves = Vec::new();
+    let mut said = Vec::new();
+    for (mover, by) in [(mover, both.first), (other, both.second)] {
+        if by.length() == 0.0 {
+            continue;
+        }
+        // Said of a cut of its own, in the words of the member that it is in.
+        let cut = own_cut(shop, mover, worst);
+        let member = cut.and_then(|cut| shop.scene.members.get(cut.member.at()));
+        if let (Some(cut), Some(member)) = (cut, member) {
+            let way = ways(cut, member, by);
+            said.push(format!("the run of {} {way}", name(shop, cut, mover)));
+        }
+        moves.push(RunMove { services: mover.pieces.clone(), vector_m: by.to_array() });
+    }
+    let text = format!(
+        "No shift of it alone serves. Shift {}: both then pass everywhere (shorter shifts of the \
+         two are not ruled out).",
+        said.join(", and ")
+    );
+    let services = mover.pieces.clone();
+    let plan = RunPlan { services, cuts: cuts.to_vec(), moves, least: false, text };
+    OfRun { plan, remedies: Vec::new() }
+}
+
+/// A cut of a mover in the member of another, else its first.
+fn own_cut<'a>(shop: &Shop<'a>, mover: &Mover, beside: &Cut) -> Option<&'a Cut> {
+    let cuts = shop.cuts_of(&mover.pieces);
+    let mut own = cuts.iter().filter_map(|ix| shop.cut(*ix));
+    let across = own.clone().filter(|cut| cut.kind != CutKind::Joinery);
+    across.clone().find(|cut| cut.member == beside.member).or_else(|| own.next())
+}
