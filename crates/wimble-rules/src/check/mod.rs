@@ -29,7 +29,7 @@ pub(crate) enum Answer {
     /// A fact is missing.
     Missing(Missing),
     /// What it allows; every part has to hold.
-    Parts(Parts),
+    Parts(Vec<Answered>),
     /// Holds, but something has to be done besides.
     Obliged { has_mm: f64, needs_mm: f64 },
 }
@@ -225,7 +225,7 @@ pub(crate) fn answer(context: &Context<'_>, subject: &Subject<'_>) -> Answer {
     match reply(context, subject, &mut parts) {
         Reply::Silent => Answer::Silent,
         Reply::Missing(missing) => Answer::Missing(missing),
-        Reply::Parts => Answer::Parts(parts),
+        Reply::Parts => Answer::Parts(parts.into_vec()),
         Reply::Obliged { has_mm, needs_mm, .. } => Answer::Obliged { has_mm, needs_mm },
     }
 }

@@ -87,8 +87,11 @@ pub(crate) struct Judge<'j, 'p> {
     pub(crate) selected: &'j Selected<'p>,
     pub(crate) known: Known,
     pub(crate) allow: &'j BTreeSet<String>,
-    briefs: RefCell<SmallVec<[(BriefFor, Rc<Brief<'p>>); MOST_BRIEFS]>>,
+    briefs: RefCell<Briefs<'p>>,
 }
+
+/// Briefs, each with what it is for.
+type Briefs<'p> = SmallVec<[(BriefFor, Rc<Brief<'p>>); MOST_BRIEFS]>;
 
 /// Briefs that are kept: two kinds of cut in two spans, read in two ways.
 const MOST_BRIEFS: usize = 8;
