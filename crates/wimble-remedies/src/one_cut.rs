@@ -13,6 +13,9 @@ use wimble_model::{
 /// A shift both ways that is this much shorter than one in a single direction is worth it, mm.
 pub(crate) const WORTH_MM: f64 = 1.0;
 
+/// Millimetres that the search both ways for a single cut may follow blindly.
+const RATION_MM: usize = 120;
+
 /// What was found for one cut.
 #[derive(Debug)]
 pub(crate) struct OfCut {
@@ -104,6 +107,7 @@ fn moves<'a>(
         found.push((Shift { along_mm: 0.0, depth_mm: up_mm }, remedy));
     }
     let shortest = found.iter().map(|(shift, _)| length(shift)).reduce(f64::min);
+    search.ration(RATION_MM);
     for least in both_ways(&search, cut, shortest) {
         let Found { along_mm, up_mm, .. } = least;
         let text = format!(

@@ -142,6 +142,12 @@ impl<'s, 'a> Search<'s, 'a> {
         !self.gave_up.get()
     }
 
+    /// Follows no more than so many millimetres from here on: for what is good to have, but proves
+    /// nothing by its absence.
+    pub(crate) fn ration(&self, blind_mm: usize) {
+        self.blind_mm.set(blind_mm.min(self.blind_mm.get()));
+    }
+
     /// The changes that a shift is, with those that are made already.
     pub(crate) fn changes(&self, along_mm: f64, up_mm: f64) -> Vec<Change> {
         let mut all = self.own_changes(along_mm, up_mm);
