@@ -152,7 +152,7 @@ fn no_move_along_is_longer_than_what_a_grid_finds() {
 }
 
 /// Shifts of whole runs up to this long are searched on the grid both ways.
-const GRID_MM: f64 = 25.0;
+const GRID_MM: f64 = 20.0;
 
 #[test]
 fn no_shift_both_ways_is_longer_than_what_a_grid_finds() {

@@ -10,8 +10,8 @@ use wimble_model::{
     Action, Cut, CutIx, CutKind, CutPlaces, Member, Remedy, Service, Shift, Verdict,
 };
 
-/// A shift both ways that is this much shorter than one in a single direction is worth it, mm.
-pub(crate) const WORTH_MM: f64 = 1.0;
+/// Millimetres that the search both ways for a single cut may follow blindly.
+const RATION_MM: usize = 120;
 
 /// What was found for one cut.
 #[derive(Debug)]
@@ -103,8 +103,12 @@ fn moves<'a>(
         let remedy = Remedy { action, services: mover.pieces.clone(), text };
         found.push((Shift { along_mm: 0.0, depth_mm: up_mm }, remedy));
     }
-    let shortest = found.iter().map(|(shift, _)| length(shift)).reduce(f64::min);
-    for least in both_ways(&search, cut, shortest) {
+    // Both ways costs many times more: only where one way alone does not serve.
+    if !found.is_empty() {
+        return found;
+    }
+    search.ration(RATION_MM);
+    for least in both_ways(&search, cut) {
         let Found { along_mm, up_mm, .. } = least;
         let text = format!(
             "Move {what} {} {} and {}{}{}{}.",
@@ -123,16 +127,11 @@ fn moves<'a>(
     found
 }
 
-fn length(shift: &Shift) -> f64 {
-    shift.along_mm.hypot(shift.depth_mm)
-}
-
-/// Along and up or down together, where that is shorter than either; and a hole in place of a
-/// notch, or the reverse, where that takes both.
-fn both_ways(search: &Search<'_, '_>, cut: &Cut, shortest: Option<f64>) -> Vec<Found> {
-    let worth = |found: &Found| shortest.is_none_or(|s| found.length() < s - WORTH_MM);
+/// Along and up or down together; and a hole in place of a notch, or the reverse, where that is
+/// another place.
+fn both_ways(search: &Search<'_, '_>, cut: &Cut) -> Vec<Found> {
     let takes_both = |found: &Found| found.along_mm != 0.0 && found.up_mm != 0.0;
-    let both = search.least(Ways::Both).filter(|found| takes_both(found) && worth(found));
+    let both = search.least(Ways::Both).filter(takes_both);
     let notch = |kind| matches!(kind, CutKind::TopNotch | CutKind::BottomNotch);
     let other: Option<Found> = match cut.kind {
         CutKind::TopNotch | CutKind::BottomNotch => {

@@ -1,13 +1,16 @@
 //! What would make every crossing of a straight run comply.
 
 use crate::none::{none, passed};
-use crate::one_cut::{WORTH_MM, falls, name, wants};
+use crate::one_cut::{falls, name, wants};
 use crate::pair::with_another;
 use crate::search::{Found, Goal, Search, Ways};
 use crate::shop::{Mover, Shop};
 use crate::words;
 use glam::DVec3;
 use wimble_model::{Action, Cut, CutIx, Member, MemberIx, Remedy, RunMove, RunPlan, Verdict};
+
+/// A shift both ways that is this much shorter than one in a single direction is worth it, mm.
+const WORTH_MM: f64 = 1.0;
 
 /// A plan, and the shifts as remedies, the nearest first.
 #[derive(Debug)]

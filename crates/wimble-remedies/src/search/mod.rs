@@ -142,6 +142,12 @@ impl<'s, 'a> Search<'s, 'a> {
         !self.gave_up.get()
     }
 
+    /// Follows no more than so many millimetres from here on: for what is good to have, but proves
+    /// nothing by its absence.
+    pub(crate) fn ration(&self, blind_mm: usize) {
+        self.blind_mm.set(blind_mm.min(self.blind_mm.get()));
+    }
+
     /// The changes that a shift is, with those that are made already.
     pub(crate) fn changes(&self, along_mm: f64, up_mm: f64) -> Vec<Change> {
         let mut all = self.own_changes(along_mm, up_mm);
@@ -214,11 +220,24 @@ impl<'s, 'a> Search<'s, 'a> {
         best
     }
 
+    /// Levels by the least shift that they would take if nothing stood in the way but limits: the
+    /// first that is proved leaves few of the others to be looked at.
     fn least_of_both(&self) -> Option<Found> {
         let mut best = self.least_along(0.0, f64::INFINITY);
+        let longest = best.map_or(f64::INFINITY, |b| b.length());
+        let mut levels: Vec<(f64, f64)> = Vec::new();
         for up in self.levels(true) {
+            if up.abs() >= longest {
+                break;
+            }
+            if let Some((along, _)) = self.free(up, longest).nearest() {
+                levels.push((along.hypot(up), up));
+            }
+        }
+        levels.sort_by(|a, b| a.0.total_cmp(&b.0));
+        for (at_least, up) in levels {
             let limit = best.map_or(f64::INFINITY, |b| b.length());
-            if up.abs() >= limit {
+            if at_least >= limit {
                 break;
             }
             let room = (limit * limit - up * up).sqrt();
@@ -229,6 +248,18 @@ impl<'s, 'a> Search<'s, 'a> {
             }
         }
         best
+    }
+
+    /// Shifts along at a level that the limits of all members allow, `room` at most.
+    fn free(&self, up_mm: f64, room: f64) -> Ranges {
+        let mut free = Ranges::of([(-room, room)]);
+        for crossing in &self.crossings {
+            if free.is_empty() {
+                break;
+            }
+            free = free.and(&self.allowed(crossing, up_mm));
+        }
+        free
     }
 
     /// Up or down alone, at the places where it is.
@@ -243,13 +274,7 @@ impl<'s, 'a> Search<'s, 'a> {
 
     /// Along at one level, `room` at most.
     fn least_along(&self, up_mm: f64, room: f64) -> Option<Found> {
-        let mut free = Ranges::of([(-room, room)]);
-        for crossing in &self.crossings {
-            free = free.and(&self.allowed(crossing, up_mm));
-            if free.is_empty() {
-                return None;
-            }
-        }
+        let mut free = self.free(up_mm, room);
         let mut least = true;
         for _ in 0..TRIES {
             let (nearest, stretch) = free.nearest()?;
