@@ -11,6 +11,7 @@ use shared::top;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::process::{Command, Output};
+use wimble::{Input, LookFor, Settings};
 
 /// Placements may lie this far from where they are said to be moved to, metres.
 const NEAR: f64 = 1e-6;
@@ -169,4 +170,27 @@ fn the_moved_model_differs_in_placements_alone_and_checks_as_clean_as_shifts_can
             );
         }
     }
+}
+
+#[test]
+fn where_more_cuts_do_not_pass_than_are_looked_into_it_says_so() {
+    let read = |name: &str| {
+        let bytes = std::fs::read(top().join("sample-models").join(name)).unwrap();
+        Input::new(name, bytes)
+    };
+    let inputs = [read("structure.ifc"), read("services.ifc")];
+    let looked = |remedies: LookFor| {
+        let mut settings = Settings::default();
+        settings.remedies = remedies;
+        let report = wimble::check(&inputs, &settings).unwrap();
+        let said = report.assumptions.iter().find(|said| said.starts_with("Remedies: ")).cloned();
+        (report.plans.len(), said)
+    };
+    let (plans, said) = looked(LookFor::UpTo(10));
+    let said = said.unwrap();
+    assert!(plans == 0 && said.contains("(more than 10); --remedies looks for them"), "{said}");
+    let (plans, said) = looked(LookFor::UpTo(2000));
+    assert!(plans > 0 && said.is_none());
+    assert_eq!(looked(LookFor::Everything), (plans, None));
+    assert_eq!(looked(LookFor::Nothing), (0, None));
 }

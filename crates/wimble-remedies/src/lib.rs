@@ -53,6 +53,12 @@ pub struct Proposals {
     pub places: Vec<CutPlaces>,
 }
 
+/// How many cuts [`find`] would look for remedies of.
+#[must_use]
+pub fn wanting(cuts: &[Cut]) -> usize {
+    cuts.iter().filter(|cut| wants(cut)).count()
+}
+
 /// Looks for remedies and writes them into the findings, before the proposals that they have.
 /// `cuts` are those of the scene as [`wimble_cross::cross`] gives them, judged.
 pub fn find(

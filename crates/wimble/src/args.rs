@@ -90,8 +90,11 @@ pub(crate) struct Check {
     /// beside what was planned
     #[arg(long, value_name = "SHEET")]
     pub(crate) as_built: Option<PathBuf>,
+    /// Look for what would make it comply even where more than 2,000 cuts do not
+    #[arg(long)]
+    pub(crate) remedies: bool,
     /// Do not look for what would make it comply
-    #[arg(long, conflicts_with = "apply_remedies")]
+    #[arg(long, conflicts_with_all = ["apply_remedies", "remedies"])]
     pub(crate) no_remedies: bool,
     /// Say of every member where there is room for another hole after all its cuts
     #[arg(long)]

@@ -3,7 +3,7 @@
 use crate::region::Place;
 use crate::site::{AsBuilt, FromSheet};
 use crate::{
-    CheckError, Input, PackChoice, Settings, Stage, free, marking, places, region, site,
+    CheckError, Input, LookFor, PackChoice, Settings, Stage, free, marking, places, region, site,
     site_facts, solids, waivers,
 };
 use glam::DVec3;
@@ -93,7 +93,16 @@ pub(crate) fn check_all(
     let reserves = free::reserves(&scene, settings);
     // What is not crossed but measured is not moved by us.
     let planned = site.is_none() && as_built.is_none();
-    let proposals = if settings.remedies && planned {
+    let wanting = wimble_remedies::wanting(&cuts);
+    if let (LookFor::UpTo(most), true) = (settings.remedies, planned)
+        && wanting > most
+    {
+        judgement.assumptions.push(format!(
+            "Remedies: not looked for, since {wanting} cuts do not pass (more than {most}); \
+             --remedies looks for them all the same"
+        ));
+    }
+    let proposals = if planned && settings.remedies.serves(wanting) {
         stage(Stage::Remedies);
         let (cross, said) = (&settings.cross, (&*cuts, &mut *judgement.findings));
         wimble_remedies::find(&scene, cross, &packs, &rules, said, &reserves)

@@ -40,5 +40,5 @@ pub use commands::run;
 pub use error::CheckError;
 pub use input::Input;
 pub use progress::Stage;
-pub use settings::{Expected, FailOn, PackChoice, Reserve, Settings, Trouble};
+pub use settings::{Expected, FailOn, LookFor, PackChoice, Reserve, Settings, Trouble};
 pub use waivers::Waiver;

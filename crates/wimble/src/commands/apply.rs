@@ -2,7 +2,7 @@
 
 use crate::check::{Checked, Moved, check_with};
 use crate::moved::moved;
-use crate::{Input, Settings};
+use crate::{Input, LookFor, Settings};
 use anyhow::{Context, Result, bail};
 use glam::DVec3;
 use std::collections::BTreeMap;
@@ -49,7 +49,7 @@ pub(super) fn write(
         tell(&format!("{}: {} with {} {many} moved", target.display(), input.path, moves.len()));
         *input = Input::new(target.display().to_string(), bytes);
     }
-    let quick = Settings { remedies: false, apply: false, ..settings.clone() };
+    let quick = Settings { remedies: LookFor::Nothing, apply: false, ..settings.clone() };
     let report = check_with(&after, &quick, &|_| {})?;
     tell(&format!("checked again: {} (before: {})", counts(&report), counts(&checked.report)));
     Ok(())

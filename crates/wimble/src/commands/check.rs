@@ -5,11 +5,15 @@ use crate::args::{self, Align, Format, Models};
 use crate::check::Checked;
 use crate::output::Output;
 use crate::source::{self, Source};
-use crate::{Settings, check::check_all, free, moment};
+use crate::{LookFor, Settings, check::check_all, free, moment};
 use anyhow::{Context, Result};
 use std::io::{self, BufWriter, Write};
 use std::path::Path;
 use wimble_report::{Baseline, Report, bcf, drawing, json, terminal};
+
+/// Above so many cuts that do not pass, remedies have to be asked for: with them a check would take
+/// minutes.
+const MOST_WITH_REMEDIES: usize = 2000;
 
 pub(super) fn run(arguments: &args::Check) -> Result<u8> {
     // A mistake in what is asked is told before the work, not after it.
@@ -37,7 +41,11 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
         Some((path, text)) => Some((*path, compare::document(path, text)?)),
         None => None,
     };
-    settings.remedies = !arguments.no_remedies;
+    settings.remedies = match (arguments.no_remedies, arguments.remedies) {
+        (true, _) => LookFor::Nothing,
+        (_, true) => LookFor::Everything,
+        _ => LookFor::UpTo(MOST_WITH_REMEDIES),
+    };
     settings.free = arguments.room;
     let as_built = arguments.as_built.as_deref().map(Source::open).transpose()?;
     let as_built = as_built.as_ref().map(Source::input);

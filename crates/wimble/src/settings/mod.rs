@@ -23,6 +23,28 @@ use wimble_model::{ServiceKind, Trade, Verdict};
 use wimble_recognise::RecogniseSettings;
 use wimble_rules::{PackSet, RuleSettings};
 
+/// For how many cuts that do not pass remedies are looked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LookFor {
+    /// None.
+    Nothing,
+    /// All, if there are no more than so many: looking takes some milliseconds for each, and a
+    /// model with thousands of them has a question that no shift of a pipe answers.
+    UpTo(usize),
+    /// All, however many.
+    Everything,
+}
+
+impl LookFor {
+    pub(crate) const fn serves(self, cuts: usize) -> bool {
+        match self {
+            Self::Nothing => false,
+            Self::UpTo(most) => cuts <= most,
+            Self::Everything => true,
+        }
+    }
+}
+
 /// Everything that a project decides once, resolved.
 #[derive(Debug, Clone)]
 pub struct Settings {
@@ -41,7 +63,7 @@ pub struct Settings {
     /// Trades that must be modelled.
     pub expect: Vec<Expected>,
     /// Whether remedies are looked for.
-    pub remedies: bool,
+    pub remedies: LookFor,
     /// Places that members keep for a trade.
     pub reserves: Vec<Reserve>,
     /// Whether the report says of every member where there is room after all its cuts.
@@ -73,7 +95,7 @@ impl Default for Settings {
             recognise: RecogniseSettings::default(),
             fail_on: FailOn::Fail,
             expect: Vec::new(),
-            remedies: false,
+            remedies: LookFor::Nothing,
             reserves: Vec::new(),
             free: false,
             apply: false,
