@@ -9,7 +9,7 @@ mod support;
 use std::fs;
 use support::shared::{top, variable};
 use support::terminal_picture::{picture, plain};
-use wimble::{Input, Settings, check};
+use wimble::{Input, LookFor, Settings, check};
 use wimble_report::terminal;
 
 /// What the sample's check prints, in colour.
@@ -19,7 +19,8 @@ fn printed() -> String {
     let inputs = ["structure.ifc", "services.ifc"]
         .map(|name| Input::new(format!("sample-models/{name}"), read(name)));
     let text = fs::read_to_string(folder.join("wimble.toml")).expect("its settings are committed");
-    let settings = Settings::read("wimble.toml", &text, &|_| None).expect("they can be read");
+    let mut settings = Settings::read("wimble.toml", &text, &|_| None).expect("they can be read");
+    settings.remedies = LookFor::Everything;
     let report = check(&inputs, &settings).expect("the sample can be checked");
     let mut out = Vec::new();
     let options = terminal::Options { width: 100, colour: true, all: false };
