@@ -60,14 +60,18 @@ impl Search<'_, '_> {
                     continue;
                 }
                 let needs = own + self.shop.crosser.reach_mm(other) + PAST_MM;
+                let round = side_by_side(body, beside).map(|(offset, radii)| {
+                    [offset.dot(self.along), offset.dot(self.up), radii + needs]
+                });
+                // What runs beside it stays beside it where it only goes up or down.
+                if !with_along && round.is_some_and(|[x, _, radius]| x.abs() > radius) {
+                    continue;
+                }
                 let (low, high) = reach(body, self.up);
                 let (their_low, their_high) = reach(beside, self.up);
                 found.push(1000.0 * (their_high - low) + needs);
                 found.push(1000.0 * (their_low - high) - needs);
-                if let Some((offset, radii)) = side_by_side(body, beside) {
-                    let (x, z) = (offset.dot(self.along), offset.dot(self.up));
-                    circles.push([x, z, radii + needs]);
-                }
+                circles.extend(round);
             }
             around(&circles, 0.0, &[], with_along, &mut |z| found.push(z));
         }
@@ -124,9 +128,9 @@ impl Search<'_, '_> {
     }
 }
 
-/// Levels of the middle that circles round neighbours (x from the cut, z, radius) make: their
-/// tops, where the cut stands, the point nearest to it, and where they meet each other and the
-/// ends of windows.
+/// Levels of the middle that circles round neighbours (x from the cut, z, radius) make where the
+/// cut stands; for a search both ways also their tops, the point nearest to it, and where they meet
+/// each other and the ends of windows.
 fn around(
     circles: &[[f64; 3]],
     middle: f64,
@@ -144,11 +148,11 @@ fn around(
     for (n, &circle) in circles.iter().enumerate() {
         let [x, z, r] = circle;
         at(circle, 0.0, give);
-        give(z + r);
-        give(z - r);
         if !with_along {
             continue;
         }
+        give(z + r);
+        give(z - r);
         for &end in ends {
             at(circle, end, give);
         }
