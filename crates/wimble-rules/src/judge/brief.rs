@@ -142,28 +142,10 @@ mod tests {
     use super::*;
     use crate::by_hand::member_by_hand;
     use crate::judge::{Cause, Judge, Outcome, RuleSettings, select};
-    use crate::pack::PackSet;
+    use crate::pack::{ALL_KINDS, PackSet};
     use crate::subject::{Mark, View};
     use crate::windows::Probe;
     use wimble_model::{Member, MemberKind, Section, ServiceKind, TimberMake, Trade};
-
-    const KINDS: [CutKind; 15] = [
-        CutKind::Joinery,
-        CutKind::BetweenWebs,
-        CutKind::EndCut,
-        CutKind::FlangeCut,
-        CutKind::WebHole,
-        CutKind::ChordCut,
-        CutKind::WebCut,
-        CutKind::Severed,
-        CutKind::Lengthwise,
-        CutKind::Bore,
-        CutKind::SideCut,
-        CutKind::Enclosed,
-        CutKind::TopNotch,
-        CutKind::BottomNotch,
-        CutKind::Hole,
-    ];
 
     fn members() -> Vec<Member> {
         let rectangle = Section::Rectangle { breadth_mm: 47.0, depth_mm: 220.0 };
@@ -192,7 +174,7 @@ mod tests {
     /// Cuts of every kind along a member, with services of several trades.
     fn marks(member: &Member) -> Vec<Mark> {
         let mut marks = Vec::new();
-        for (n, kind) in KINDS.into_iter().enumerate() {
+        for (n, kind) in ALL_KINDS.into_iter().enumerate() {
             for (size, part) in [(20.0, 0.1), (45.0, 0.3), (110.0, 0.5)] {
                 let probe = match kind {
                     CutKind::TopNotch | CutKind::BottomNotch => Probe::notch(kind, size, size),
