@@ -197,7 +197,7 @@ fn hostile_names_do_nothing() {
     let mut report = sample();
     let hostile = "\"'><img src=x onerror=alert(1)><script>alert(2)</script>&#x6a;\u{202e}\u{0}";
     for member in &mut report.members {
-        member.element.name = Some(format!("{}{hostile}", member.element.guid));
+        member.element.name = Some(format!("{}{hostile}", member.element.guid).into());
         for bearing in &mut member.bearings {
             bearing.name = hostile.into();
         }
@@ -229,7 +229,7 @@ fn five_thousand() -> Report {
         let (members, cuts) = (many.members.len(), many.cuts.len());
         let copy = many.findings.len();
         many.members.extend(one.members.iter().cloned().map(|mut member| {
-            member.element.name = member.element.name.map(|name| format!("{name}.{copy}"));
+            member.element.name = member.element.name.map(|name| format!("{name}.{copy}").into());
             member.frame.origin_m.x += copy as f64 / 10.0;
             member
         }));

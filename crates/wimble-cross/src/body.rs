@@ -1,6 +1,8 @@
 //! Bodies in a member's frame, and the part of them within a region of it.
 
 use glam::{DAffine3, DMat3, DVec2, DVec3};
+use smallvec::SmallVec;
+use std::cell::OnceCell;
 use wimble_geom::tolerance::{CHORD, ROUND_FIT};
 use wimble_geom::{
     Aabb, Convex, CutBar, Cylinder, Disc, Mesh, Plane, Profile, Solid, fit_cylinder,
@@ -24,23 +26,33 @@ pub(crate) enum Body {
     Line(Vec<DVec3>),
 }
 
-/// A convex region of a member's frame.
+/// A convex region of a member's frame: a box, and the planes of skew ends.
 #[derive(Debug, Clone)]
 pub(crate) struct Region {
-    pub(crate) planes: Vec<Plane>,
-    pub(crate) body: Convex,
+    pub(crate) planes: SmallVec<[Plane; 8]>,
     /// The box round it.
     pub(crate) bounds: Aabb,
+    /// Its faces: those of the box until somebody asks, where it has no skew ends.
+    body: OnceCell<Convex>,
 }
 
 impl Region {
     pub(crate) fn new(bounds: Aabb, ends: &[Plane]) -> Self {
+        let planes = bounds.planes().into_iter();
         if bounds.is_empty() {
-            return Self { planes: bounds.planes(), body: Convex::default(), bounds };
+            return Self { planes: planes.collect(), bounds, body: Convex::default().into() };
+        }
+        if ends.is_empty() {
+            return Self { planes: planes.collect(), bounds, body: OnceCell::new() };
         }
         let body = ends.iter().fold(Convex::of_box(bounds), |body, end| body.clipped(end));
-        let planes = bounds.planes().into_iter().chain(ends.iter().copied()).collect();
-        Self { planes, bounds: body.bounds(), body }
+        let planes = planes.chain(ends.iter().copied()).collect();
+        Self { planes, bounds: body.bounds(), body: body.into() }
+    }
+
+    /// It as a convex body.
+    pub(crate) fn body(&self) -> &Convex {
+        self.body.get_or_init(|| Convex::of_box(self.bounds))
     }
 }
 
@@ -207,7 +219,7 @@ impl Body {
     /// [`SIDES`] round it.
     pub(crate) fn points(&self, region: &Region) -> Vec<DVec3> {
         match self {
-            Self::Mesh(mesh) => mesh.points_within(&region.body),
+            Self::Mesh(mesh) => mesh.points_within(region.body()),
             Self::Line(points) => {
                 points.windows(2).flat_map(|w| clipped_line(w[0], w[1], &region.planes)).collect()
             }

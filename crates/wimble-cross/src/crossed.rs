@@ -29,6 +29,8 @@ pub(crate) struct Crossed {
     pub(crate) lagging_unknown: bool,
     /// An opening that the member's solid is drawn without.
     pub(crate) drawn: bool,
+    /// What its cut takes.
+    pub(crate) envelope: Envelope,
 }
 
 /// The extents of what is removed, before merging, with what decides its kind.
@@ -39,6 +41,12 @@ pub(crate) struct Envelope {
     pub(crate) bounds: Aabb,
     /// It reached past an end of the member before it was clipped.
     pub(crate) end: bool,
+}
+
+impl Envelope {
+    fn nothing(timber: &Timber<'_>) -> Self {
+        Self { section: timber.section(), bounds: Aabb::EMPTY, end: false }
+    }
 }
 
 impl Crossed {
@@ -60,7 +68,7 @@ impl Crossed {
                 (open_web || in_opening).then_some(shared)?
             }
         };
-        Some(Self {
+        let mut crossed = Self {
             source: Source::Service(source),
             grown: bare.grown(passage.grow_mm),
             bare,
@@ -68,7 +76,10 @@ impl Crossed {
             shared,
             lagging_unknown: passage.lagging_unknown,
             drawn: false,
-        })
+            envelope: Envelope::nothing(timber),
+        };
+        crossed.envelope = crossed.measured(timber);
+        Some(crossed)
     }
 
     /// An opening, if it takes something of the member; one `drawn` in the member's solid takes
@@ -84,7 +95,7 @@ impl Crossed {
         let may_take = drawn || matches!(timber.make, Make::OpenWeb { webs_known: false, .. });
         let shared =
             timber.shared(&body, CROSSING_MM).or_else(|| may_take.then(of_box).flatten())?;
-        Some(Self {
+        let mut crossed = Self {
             source: Source::Opening(source),
             grown: body.clone(),
             bare: body,
@@ -92,7 +103,14 @@ impl Crossed {
             shared,
             lagging_unknown: false,
             drawn,
-        })
+            envelope: Envelope::nothing(timber),
+        };
+        crossed.envelope = crossed.measured(timber);
+        Some(crossed)
+    }
+
+    pub(crate) const fn is_service(&self) -> bool {
+        matches!(self.source, Source::Service(_))
     }
 
     /// Whether it rises more than it crosses.
@@ -142,7 +160,7 @@ impl Crossed {
     }
 
     /// The envelope of what its cut takes.
-    pub(crate) fn envelope(&self, timber: &Timber<'_>) -> Envelope {
+    fn measured(&self, timber: &Timber<'_>) -> Envelope {
         let section = self.section(timber);
         let full = self.envelope_over(timber, section);
         match timber.make {

@@ -3,7 +3,7 @@
 use crate::body::Body;
 use crate::crossed::Crossed;
 use crate::figures::{Around, cut};
-use crate::group::{fill, nest, unite};
+use crate::group::{apart, fill, nest, unite};
 use crate::joinery::{Place, place};
 use crate::knock_outs::set_apart;
 use crate::merge::{Merged, merge};
@@ -107,36 +107,28 @@ impl<'a> Crosser<'a> {
         let origin = scene.members.first().map_or(DVec3::ZERO, |m| m.frame.origin_m);
         let passages: Vec<Passage> =
             scene.services.iter().map(|s| Passage::of(s, settings)).collect();
-        let services: Vec<Aabb> = scene
-            .service_bodies
-            .iter()
-            .zip(&passages)
-            .map(|(body, passage)| {
-                let (frame, reach) = (about(origin), passage.lagging_mm + passage.grow_mm + 1.0);
-                scaled(Body::of_service(body, &frame, 0.0).bounds().grown(reach))
-            })
-            .collect();
-        let members: Vec<Aabb> = scene
-            .members
-            .iter()
-            .zip(&scene.member_bodies)
-            .map(|(member, body)| member_box(member, body, origin))
-            .collect();
+        let of_service = |(body, passage): (&ServiceBody, &Passage)| {
+            let (frame, reach) = (about(origin), passage.lagging_mm + passage.grow_mm + 1.0);
+            scaled(Body::of_service(body, &frame, 0.0).bounds().grown(reach))
+        };
+        let of_member = |(member, body): (&Member, &MemberBody)| member_box(member, body, origin);
+        let (services, members) = rayon::join(
+            || {
+                let bodies = scene.service_bodies.par_iter().zip(&passages);
+                BroadPhase::new(&bodies.map(of_service).collect::<Vec<Aabb>>())
+            },
+            || {
+                let bodies = scene.members.par_iter().zip(&scene.member_bodies);
+                BroadPhase::new(&bodies.map(of_member).collect::<Vec<Aabb>>())
+            },
+        );
         let mut openings = vec![Vec::new(); scene.members.len()];
         for (i, opening) in scene.openings.iter().enumerate() {
             if let Some(list) = openings.get_mut(opening.member.at()) {
                 list.push(OpeningIx::from(i));
             }
         }
-        Self {
-            scene,
-            settings: *settings,
-            origin,
-            passages,
-            services: BroadPhase::new(&services),
-            members: BroadPhase::new(&members),
-            openings,
-        }
+        Self { scene, settings: *settings, origin, passages, services, members, openings }
     }
 
     /// Every cut, by member, x0, z0, kind.
@@ -281,9 +273,14 @@ impl<'a> Crosser<'a> {
             })
             .collect();
         let run = |s: ServiceIx| self.scene.services.get(s.at()).map_or(u32::MAX, |s| s.run);
-        let mut groups = nest(timber, unite(timber, services, run));
-        groups.extend(unite(timber, openings, run));
-        let merged = set_apart(timber, merge(timber, fill(timber, groups)));
+        let mut merged = Vec::new();
+        for part in apart(services.into_iter().chain(openings).collect()) {
+            let (services, openings) = part.into_iter().partition(Crossed::is_service);
+            let mut groups = nest(timber, unite(services, run));
+            groups.extend(unite(openings, run));
+            merged.extend(merge(timber, fill(timber, groups)));
+        }
+        let merged = set_apart(timber, merged);
         let mut cuts = self.finish(member, timber, &merged);
         cuts.sort_by(|a, b| {
             let x0 = a.min_mm.x.total_cmp(&b.min_mm.x);
@@ -401,7 +398,7 @@ impl<'a> Crosser<'a> {
             .filter(|other| *other != member.0)
             .filter_map(|other| {
                 let other = self.timber(MemberIx(other))?;
-                let mut body = other.region(other.section()).body;
+                let mut body = other.region(other.section()).body().clone();
                 for p in &mut body.points {
                     *p = timber.member.frame.local_mm(other.member.frame.world_m(*p));
                 }

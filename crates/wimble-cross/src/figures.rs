@@ -125,11 +125,10 @@ fn span_of(member: &Member, x0: f64, x1: f64) -> (Option<u32>, Option<f64>) {
 fn notes(merged: &Merged, services: &[Service]) -> Vec<Note> {
     let mut notes = merged.notes.clone();
     let name = |source: Source| match source {
-        Source::Service(ix) => services
-            .get(ix.at())
-            .and_then(|s| s.element.name.clone())
-            .unwrap_or_else(|| "a service".to_owned()),
-        Source::Opening(_) => "an opening".to_owned(),
+        Source::Service(ix) => {
+            services.get(ix.at()).and_then(|s| s.element.name.as_deref()).unwrap_or("a service")
+        }
+        Source::Opening(_) => "an opening",
     };
     for body in merged.bodies() {
         if matches!(body.bare, Body::Line(_)) {

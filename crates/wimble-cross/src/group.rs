@@ -28,9 +28,11 @@ pub(crate) struct Group {
 }
 
 impl Group {
-    fn new(timber: &Timber<'_>, pieces: Vec<Crossed>) -> Option<Self> {
-        let envelope = pieces.iter().map(|piece| piece.envelope(timber)).reduce(|a, b| {
-            Envelope { bounds: a.bounds.union(b.bounds), end: a.end || b.end, ..a }
+    fn new(pieces: Vec<Crossed>) -> Option<Self> {
+        let envelope = pieces.iter().map(|piece| piece.envelope).reduce(|a, b| Envelope {
+            bounds: a.bounds.union(b.bounds),
+            end: a.end || b.end,
+            ..a
         })?;
         Some(Self { pieces, inside: Vec::new(), envelope })
     }
@@ -70,13 +72,34 @@ fn side_by_side(a: &Crossed, b: &Crossed) -> bool {
     aside > APART_MM && between.dot(way).abs() < lengths - APART_MM
 }
 
+/// Parts what crosses a member along it, in the order given: nothing of one part touches, holds or
+/// overlaps anything of another, so that only what lies together is held against each other.
+pub(crate) fn apart(crossed: Vec<Crossed>) -> Vec<Vec<Crossed>> {
+    let reach = |piece: &Crossed| {
+        let all = piece.envelope.bounds.union(piece.shared).grown(TOUCH_MM);
+        (all.min.x, all.max.x)
+    };
+    let mut along: Vec<(f64, f64, usize)> =
+        crossed.iter().enumerate().map(|(i, piece)| (reach(piece).0, reach(piece).1, i)).collect();
+    along.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut part_of = vec![0; crossed.len()];
+    let (mut part, mut end) = (0, f64::NEG_INFINITY);
+    for (from, to, i) in along {
+        part += usize::from(from > end);
+        end = end.max(to);
+        part_of[i] = part;
+    }
+    let mut parts: Vec<Vec<Crossed>> = (0..=part).map(|_| Vec::new()).collect();
+    for (piece, part) in crossed.into_iter().zip(part_of) {
+        parts[part].push(piece);
+    }
+    parts.retain(|part| !part.is_empty());
+    parts
+}
+
 /// Unites the pieces of each run that touch inside the member, one behind the other. `run` tells a
 /// service's run.
-pub(crate) fn unite(
-    timber: &Timber<'_>,
-    crossed: Vec<Crossed>,
-    run: impl Fn(ServiceIx) -> u32,
-) -> Vec<Group> {
+pub(crate) fn unite(crossed: Vec<Crossed>, run: impl Fn(ServiceIx) -> u32) -> Vec<Group> {
     let run_of = |piece: &Crossed| match piece.source {
         Source::Service(service) => Some(run(service)),
         Source::Opening(_) => None,
@@ -100,7 +123,7 @@ pub(crate) fn unite(
     sets.into_iter()
         .filter_map(|mut set| {
             set.sort_by_key(|piece| piece.source);
-            Group::new(timber, set)
+            Group::new(set)
         })
         .collect()
 }

@@ -13,7 +13,7 @@ use wimble_recognise::{MemberBody, Part, PartKind, PartShape, Scene, ServiceBody
 /// A pipe of this outside diameter.
 pub(crate) fn service(diameter: f64) -> Service {
     Service {
-        element: Element { name: Some(format!("pipe {diameter}")), ..Element::default() },
+        element: Element { name: Some(format!("pipe {diameter}").into()), ..Element::default() },
         kind: ServiceKind::Pipe,
         trade: Trade::Heating,
         material: ServiceMaterial::Metal,

@@ -70,16 +70,15 @@ impl Aabb {
 
     /// The six half spaces whose intersection it is.
     #[must_use]
-    pub fn planes(self) -> Vec<crate::Plane> {
-        DVec3::AXES
-            .into_iter()
-            .flat_map(|axis| {
-                [
-                    crate::Plane { normal: axis, offset: axis.dot(self.max) },
-                    crate::Plane { normal: -axis, offset: -axis.dot(self.min) },
-                ]
-            })
-            .collect()
+    pub fn planes(self) -> [crate::Plane; 6] {
+        std::array::from_fn(|i| {
+            let axis = DVec3::AXES[i / 2];
+            if i % 2 == 0 {
+                crate::Plane { normal: axis, offset: axis.dot(self.max) }
+            } else {
+                crate::Plane { normal: -axis, offset: -axis.dot(self.min) }
+            }
+        })
     }
 
     /// The eight corners.

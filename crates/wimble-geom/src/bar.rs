@@ -2,13 +2,15 @@
 
 use crate::{Aabb, Cylinder, Plane};
 use glam::{DMat3, DVec2, DVec3};
+use smallvec::SmallVec;
 
 /// What a round bar (the outer cylinder, solid) and half spaces share.
 ///
 /// The shared body is convex, so its furthest point in a direction is a corner of the half
 /// spaces, a point where an edge of them meets the round surface, or the furthest point of the
 /// ellipse in which one of them cuts it. All of these have closed forms; the first two do not
-/// depend on the direction and are found once.
+/// depend on the direction and are found once. A bar that goes right through between two parallel
+/// faces, as nearly every service does, has neither, and both ellipses are whole.
 #[derive(Debug, Clone)]
 pub struct CutBar {
     from: DVec3,
@@ -16,7 +18,9 @@ pub struct CutBar {
     side: [DVec3; 2],
     radius: f64,
     /// Half spaces from `from`, the two ends of the bar included.
-    planes: Vec<Plane>,
+    planes: SmallVec<[Plane; 8]>,
+    /// Whether it goes right through between the first two planes and meets no other.
+    through: bool,
     grain: f64,
     corners: Vec<DVec3>,
 }
@@ -35,7 +39,7 @@ impl CutBar {
             let out = (p.normal.length_squared() - slant * slant).max(0.0).sqrt();
             (length * slant).max(0.0) + bar.radius * out > p.offset
         };
-        let planes: Vec<Plane> = planes
+        let planes: SmallVec<[Plane; 8]> = planes
             .iter()
             .map(|p| Plane { normal: p.normal, offset: p.offset - p.normal.dot(bar.from) })
             .filter(takes)
@@ -47,21 +51,37 @@ impl CutBar {
             side: [u, v],
             radius: bar.radius,
             planes,
+            through: false,
             grain: 1e-10 * (length + bar.radius),
             corners: Vec::new(),
         };
-        cut.corners = cut.fixed_points();
+        cut.through = cut.goes_through(length);
+        if !cut.through {
+            cut.corners = cut.fixed_points();
+        }
         Some(cut)
+    }
+
+    /// Whether the planes are two parallel faces between the bar's ends, clear of both.
+    fn goes_through(&self, length: f64) -> bool {
+        let [a, b, _, _] = self.planes.as_slice() else { return false };
+        let slant = a.normal.dot(self.along);
+        if a.normal != -b.normal || slant.abs() < 1e-9 || a.offset < -b.offset {
+            return false;
+        }
+        // How far, along the bar, the ellipse in a face reaches from where the axis meets it.
+        let reach = self.radius * (1.0 - slant * slant).max(0.0).sqrt() / slant.abs();
+        let clear = |at: f64| reach < at && at < length - reach;
+        clear(a.offset / slant) && clear(-b.offset / slant)
     }
 
     /// The box round what is shared; empty if nothing is.
     #[must_use]
     pub fn extents(&self) -> Aabb {
-        let mut points = self.corners.clone();
+        let mut found = self.corners.iter().fold(Aabb::EMPTY, |found, p| found.with(*p));
         for axis in DVec3::AXES {
-            self.ellipse_points(axis, &mut points);
+            self.ellipse_points(axis, |p| found = found.with(p));
         }
-        let found = Aabb::of(points);
         Aabb { min: found.min + self.from, max: found.max + self.from }
     }
 
@@ -75,9 +95,14 @@ impl CutBar {
     /// is shared.
     #[must_use]
     pub fn reach(&self, direction: DVec3) -> Option<f64> {
-        let mut points = self.corners.clone();
-        self.ellipse_points(direction, &mut points);
-        points.into_iter().map(|p| direction.dot(p + self.from)).max_by(f64::total_cmp)
+        let mut furthest: Option<f64> = None;
+        let mut see = |p: DVec3| {
+            let reach = direction.dot(p + self.from);
+            furthest = Some(furthest.map_or(reach, |before| before.max(reach)));
+        };
+        self.corners.iter().copied().for_each(&mut see);
+        self.ellipse_points(direction, see);
+        furthest
     }
 
     /// Whether a point is behind all planes but the named ones.
@@ -144,8 +169,9 @@ impl CutBar {
     }
 
     /// The furthest points, both ways, of the ellipses in which the planes cut the bar.
-    fn ellipse_points(&self, direction: DVec3, found: &mut Vec<DVec3>) {
-        for (i, plane) in self.planes.iter().enumerate() {
+    fn ellipse_points(&self, direction: DVec3, mut found: impl FnMut(DVec3)) {
+        let cutting = if self.through { 2 } else { self.planes.len() };
+        for (i, plane) in self.planes.iter().enumerate().take(cutting) {
             let slant = plane.normal.dot(self.along);
             if slant.abs() < 1e-12 {
                 continue; // along the bar: two lines, whose ends are corners
@@ -158,8 +184,8 @@ impl CutBar {
             for a in [turn, -turn] {
                 let out = self.radius * (a.x * self.side[0] + a.y * self.side[1]);
                 let p = out + self.along * ((plane.offset - plane.normal.dot(out)) / slant);
-                if self.behind(p, &[i]) {
-                    found.push(p);
+                if self.through || self.behind(p, &[i]) {
+                    found(p);
                 }
             }
         }
@@ -250,6 +276,22 @@ mod tests {
             prop_assert!(close(found, expected, 1e-7), "{found:?} {expected:?}");
         }
 
+        /// The short way of a bar that goes right through says what the long way says.
+        #[test]
+        fn right_through_or_not_it_is_the_same(
+            r in 3.0..70.0f64, dx in -1.0..1.0f64, dz in -0.9..0.9f64, reach in 20.0..900.0f64) {
+            let d = DVec3::new(dx, 1.0, dz).normalize();
+            let middle = DVec3::new(900.0, 0.0, 0.0);
+            let bar = Cylinder { from: middle - reach * d, to: middle + reach * d, radius: r, inner: None };
+            let open: Vec<_> = joist().planes().into_iter().filter(|p| p.normal.z == 0.0).collect();
+            let short = CutBar::new(&bar, &open).unwrap();
+            let mut long = CutBar { through: false, ..short.clone() };
+            long.corners = long.fixed_points();
+            prop_assert_eq!(short.extents(), long.extents());
+            let way = DVec3::new(0.3, -0.2, 1.0);
+            prop_assert_eq!(short.reach(way), long.reach(way));
+        }
+
         /// Slow twin: the bar as a many-sided prism, inscribed, clipped plane by plane.
         #[test]
         fn it_agrees_with_a_many_sided_prism(
@@ -259,7 +301,7 @@ mod tests {
             end in (0.3..1.0f64, -0.5..0.5f64, -1.0..1.0f64)) {
             let bar = Cylinder { from: from.into(), to: to.into(), radius: r, inner: None };
             prop_assume!(bar.from.distance(bar.to) > 5.0);
-            let mut planes = joist().planes();
+            let mut planes = joist().planes().to_vec();
             planes.push(Plane::through(DVec3::new(250.0, 0.0, 0.0), end.into()).unwrap());
             let found = CutBar::new(&bar, &planes).unwrap().extents();
             let n = 720;

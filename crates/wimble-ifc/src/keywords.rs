@@ -1,8 +1,7 @@
 //! What the keywords of a file mean.
 
 use crate::{Class, Schema};
-use rustc_hash::FxHashMap;
-use wimble_step::StepFile;
+use wimble_step::{Row, StepFile};
 
 /// A keyword's class and where its attributes stand.
 #[derive(Debug)]
@@ -59,7 +58,8 @@ fn home(class: Class, schema: Schema) -> Schema {
 /// The keywords of one file.
 #[derive(Debug)]
 pub(crate) struct Keywords {
-    known: FxHashMap<Box<str>, Keyword>,
+    /// By their number in the file, with their names.
+    known: Vec<Option<(Box<str>, Keyword)>>,
     /// Keywords of no schema, in the order of the file's list.
     pub(crate) unknown: Vec<Box<str>>,
     /// Keywords of another schema than the file's.
@@ -68,23 +68,22 @@ pub(crate) struct Keywords {
 
 impl Keywords {
     pub(crate) fn of(step: &StepFile<'_>, schema: Schema) -> Self {
-        let mut made = Self { known: FxHashMap::default(), unknown: vec![], foreign: vec![] };
-        for keyword in step.keywords() {
-            match Class::of_keyword(keyword) {
-                Some(class) => {
-                    if !class.is_in(schema) {
-                        made.foreign.push(keyword.into());
-                    }
-                    made.known.insert(keyword.into(), Keyword::new(class, schema));
-                }
-                None => made.unknown.push(keyword.into()),
+        let mut made = Self { known: vec![], unknown: vec![], foreign: vec![] };
+        for keyword in step.words() {
+            let class = Class::of_keyword(keyword);
+            match class {
+                Some(class) if !class.is_in(schema) => made.foreign.push(keyword.into()),
+                None if !keyword.is_empty() => made.unknown.push(keyword.into()),
+                _ => {}
             }
+            made.known.push(class.map(|class| (keyword.into(), Keyword::new(class, schema))));
         }
         made
     }
 
-    pub(crate) fn get(&self, keyword: &str) -> Option<&Keyword> {
-        self.known.get(keyword)
+    /// The keyword of an instance, if a schema has it.
+    pub(crate) fn of_row(&self, step: &StepFile<'_>, row: Row) -> Option<&Keyword> {
+        self.known.get(step.word(row))?.as_ref().map(|(_, keyword)| keyword)
     }
 
     /// The file's keywords whose class is `class` or descends from it, in alphabetical order.
@@ -92,6 +91,7 @@ impl Keywords {
         let mut found: Vec<&str> = self
             .known
             .iter()
+            .flatten()
             .filter(|(_, keyword)| keyword.class.is_a(class))
             .map(|(name, _)| &**name)
             .collect();

@@ -1,7 +1,7 @@
 //! What every element says of itself.
 
 use crate::{Class, Model};
-use wimble_step::Row;
+use wimble_step::{Record, Row};
 
 /// What an element says of itself, completed by its type.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -79,7 +79,9 @@ impl Model<'_> {
     pub fn root(&self, row: Row) -> Root {
         let type_row = self.type_of(row);
         let keyword = self.keyword(row);
-        let text = |position: Option<usize>| self.text_at(row, position?);
+        let record = self.step().record(row);
+        let text = |position: Option<usize>| self.text_of(row, record.get(position?));
+        let of_type = type_row.map(|row| self.step().record(row));
         Root {
             guid: text(Some(GLOBAL_ID)).unwrap_or_default(),
             name: text(Some(NAME)),
@@ -87,10 +89,10 @@ impl Model<'_> {
             object_type: text(keyword.and_then(|keyword| keyword.object_type)),
             tag: text(keyword.and_then(|keyword| keyword.tag)),
             predefined_type: self
-                .own_predefined_type(row)
-                .or_else(|| self.own_predefined_type(type_row?)),
+                .own_predefined_type(&record)
+                .or_else(|| self.own_predefined_type(of_type.as_ref()?)),
             type_row,
-            type_name: type_row.and_then(|row| self.text_at(row, NAME)),
+            type_name: of_type.as_ref().and_then(|of| self.text_of(of.row(), of.get(NAME))),
             type_class: type_row.and_then(|row| self.class(row)),
         }
     }
@@ -108,15 +110,15 @@ impl Model<'_> {
     }
 
     /// The predefined type of this instance alone.
-    fn own_predefined_type(&self, row: Row) -> Option<String> {
-        let keyword = self.keyword(row)?;
-        let value = self.step().record(row).get(keyword.predefined_type?);
+    fn own_predefined_type(&self, record: &Record<'_>) -> Option<String> {
+        let keyword = self.keyword(record.row())?;
+        let value = record.get(keyword.predefined_type?);
         let value = value.enumeration()?.to_ascii_uppercase();
         match value.as_str() {
             "NOTDEFINED" => None,
             "USERDEFINED" => {
-                let said = keyword.object_type.and_then(|position| self.text_at(row, position));
-                Some(said.unwrap_or(value))
+                let said = |at: usize| self.text_of(record.row(), record.get(at));
+                Some(keyword.object_type.and_then(said).unwrap_or(value))
             }
             _ => Some(value),
         }

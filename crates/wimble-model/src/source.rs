@@ -1,8 +1,10 @@
 //! Where a thing came from in the input, and remarks about it.
 
+use compact_str::CompactString;
 use serde::{Deserialize, Serialize};
 
-/// The element of the input that a row was made from.
+/// The element of the input that a row was made from. Its texts are short: up to 24 bytes, a
+/// GlobalId or a class among them, they lie in the row itself.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Element {
     /// Index of the input file, in the order given.
@@ -10,13 +12,13 @@ pub struct Element {
     /// Instance name in that file (the number behind `#`); 0 for a site sheet's row number.
     pub instance: u64,
     /// GlobalId as written: a label only, since real models repeat them.
-    pub guid: String,
+    pub guid: CompactString,
     /// IFC class as the schema spells it (`IfcBeam`).
-    pub class: String,
+    pub class: CompactString,
     /// `Name`, if any.
-    pub name: Option<String>,
+    pub name: Option<CompactString>,
     /// `Tag` (the mark of a piece, or the number that the authoring program gave it), if any.
-    pub tag: Option<String>,
+    pub tag: Option<CompactString>,
     /// Which item of a body with several, if the element was split; `None` for the whole.
     pub item: Option<u32>,
 }

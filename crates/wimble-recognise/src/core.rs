@@ -10,7 +10,7 @@ use crate::openings::{Voids, openings};
 use crate::pieces::{Piece, pieces};
 use crate::rows::members;
 use crate::scene::{Input, Scene, Warning};
-use crate::services::{Serviced, services};
+use crate::services::{Serviced, services, told};
 use crate::settings::{RecogniseSettings, Subject};
 use crate::sorting::{Sort, names, sort};
 use crate::stick::{Stick, stick};
@@ -18,7 +18,8 @@ use crate::supports::{Carriers, Supported, Who, bearings, stated, supported};
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 use std::cmp::Ordering;
-use wimble_model::{CoverageStatus, Element, Member, MemberKind, Section, Storey};
+use wimble_geom::Solid;
+use wimble_model::{CoverageStatus, Element, Member, MemberKind, Opening, Section, Storey};
 
 /// Everything that the adapter reads.
 #[derive(Default)]
@@ -34,70 +35,107 @@ pub(crate) struct Building {
 /// Recognises members, services, supports, spans and openings.
 pub(crate) fn scene(building: Building, settings: &RecogniseSettings) -> Scene {
     let Building { inputs, storeys, candidates, mut warnings } = building;
-    let storey_name = |candidate: &Candidate| {
-        let storey = candidate.storey.and_then(|s| storeys.get(s as usize));
-        storey.map_or("", |s| s.name.as_str())
-    };
     let mut sorts: Vec<Sort> = candidates
         .par_iter()
-        .map(|candidate| sort(candidate, storey_name(candidate), &settings.mapping))
+        .map(|candidate| sort(candidate, storey_of(candidate, &storeys), &settings.mapping))
         .collect();
-    let voids = Voids::new(&candidates, &sorts);
     let mut fates: Vec<Fate> = candidates.par_iter().zip(&sorts).map(|(c, s)| fate(c, s)).collect();
-    let mut all = pieces(&candidates, &mut sorts);
-    all.par_iter_mut().for_each(|piece| voids.trim(piece));
-    // By storey, GlobalId, item and place: the order in which members are numbered.
-    all.par_sort_by(|a, b| {
-        order(a, &candidates).partial_cmp(&order(b, &candidates)).unwrap_or(Ordering::Equal)
-    });
-    let (mut pieces, twins) = without_twins(all, &candidates, &mut fates);
-    turn_studs(&mut pieces, &candidates);
-
-    let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
-    let pitch = pitches(&sticks);
-    let firsts: Vec<First> = pieces
-        .par_iter()
-        .zip(&pitch)
-        .map(|(piece, &pitch)| kind_at_first(piece, pitch, &candidates))
-        .collect();
-    let piece_of: FxHashMap<u32, u32> =
-        pieces.iter().zip(0u32..).map(|(piece, at)| (piece.candidate, at)).collect();
-    let carriers = Carriers::new(carriers(&candidates, &sorts, &pieces, &firsts));
-    let supports: Vec<Supported> = pieces
-        .par_iter()
-        .enumerate()
-        .map(|(at, piece)| {
-            let me = Who::Member(u32::try_from(at).unwrap_or(u32::MAX));
-            let candidate = candidates.get(piece.candidate as usize);
-            if let Some(stated) = candidate.and_then(|c| told_spans(c, storey_name(c), settings)) {
-                return stated;
-            }
-            let named = named_supports(piece, &candidates, &piece_of);
-            let touching = bearings(me, &piece.stick, &carriers, &named, settings.assume_bearing);
-            let element = |at: u32| candidates.get(at as usize).map(|c| c.element.clone());
-            supported(piece.stick.length_mm, piece.stick.is_steep(), touching, settings, element)
-        })
-        .collect();
-    mark_supports(&candidates, &sorts, &supports, &mut fates);
-    let members = members(&pieces, &candidates, &firsts, &pitch, supports, twins, &storeys);
-
-    let (openings, opening_bodies) = openings(&voids, &pieces, &candidates, &sorts);
-    let Serviced { services, bodies } = services(&candidates, &sorts, &mut fates);
+    let told = told(&sorts);
+    // Members and services do not ask of each other.
+    let (timber, serviced) = rayon::join(
+        || timber(&candidates, &mut sorts, &mut fates, &storeys, settings),
+        || services(&candidates, &told),
+    );
+    let Timber { members, pieces, openings, opening_bodies } = timber;
+    let Serviced { services, bodies, fates: of_services } = serviced;
+    for (at, fate) in of_services {
+        fates[at as usize] = fate;
+    }
     warnings.extend(told_apart(&members, &pieces, &services, &bodies, inputs.len()));
     warnings.extend(same_ids(&candidates, inputs.len()));
+    let (coverage, assumptions) = rayon::join(
+        || coverage(&candidates, &fates),
+        || assumptions(&candidates, &members, settings),
+    );
     Scene {
-        coverage: coverage(&candidates, &fates),
-        assumptions: assumptions(&candidates, &members, settings),
+        coverage,
+        assumptions,
         inputs,
         storeys,
         members,
-        member_bodies: pieces.iter().map(|p| p.stick.body.clone()).collect(),
+        member_bodies: pieces.into_iter().map(|piece| piece.stick.body).collect(),
         services,
         service_bodies: bodies,
         openings,
         opening_bodies,
         warnings,
     }
+}
+
+/// The timber of a building: members parallel to their pieces, openings to their bodies.
+struct Timber {
+    members: Vec<Member>,
+    pieces: Vec<Piece>,
+    openings: Vec<Opening>,
+    opening_bodies: Vec<Solid>,
+}
+
+/// Recognises members, their supports and spans, and the openings in them.
+fn timber(
+    candidates: &[Candidate],
+    sorts: &mut [Sort],
+    fates: &mut [Fate],
+    storeys: &[Storey],
+    settings: &RecogniseSettings,
+) -> Timber {
+    let voids = Voids::new(candidates, sorts);
+    let mut all = pieces(candidates, sorts);
+    all.par_iter_mut().for_each(|piece| voids.trim(piece));
+    // By storey, GlobalId, item and place: the order in which members are numbered.
+    all.par_sort_by(|a, b| {
+        order(a, candidates).partial_cmp(&order(b, candidates)).unwrap_or(Ordering::Equal)
+    });
+    let (mut pieces, twins) = without_twins(all, candidates, fates);
+    turn_studs(&mut pieces, candidates);
+
+    let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
+    let pitch = pitches(&sticks);
+    let firsts: Vec<First> = pieces
+        .par_iter()
+        .zip(&pitch)
+        .map(|(piece, &pitch)| kind_at_first(piece, pitch, candidates))
+        .collect();
+    let piece_of: FxHashMap<u32, u32> =
+        pieces.iter().zip(0u32..).map(|(piece, at)| (piece.candidate, at)).collect();
+    let carriers = Carriers::new(carriers(candidates, sorts, &pieces, &firsts));
+    let supports: Vec<Supported> = pieces
+        .par_iter()
+        .enumerate()
+        .map(|(at, piece)| {
+            let me = Who::Member(u32::try_from(at).unwrap_or(u32::MAX));
+            let candidate = candidates.get(piece.candidate as usize);
+            let stated = |c| told_spans(c, storey_of(c, storeys), settings);
+            if let Some(stated) = candidate.and_then(stated) {
+                return stated;
+            }
+            let named = named_supports(piece, candidates, &piece_of);
+            let touching = bearings(me, &piece.stick, &carriers, &named, settings.assume_bearing);
+            let element = |at: u32| candidates.get(at as usize).map(|c| c.element.clone());
+            supported(piece.stick.length_mm, piece.stick.is_steep(), touching, settings, element)
+        })
+        .collect();
+    mark_supports(candidates, sorts, &supports, fates);
+    let (members, (openings, opening_bodies)) = rayon::join(
+        || members(&pieces, candidates, &firsts, &pitch, supports, twins, storeys),
+        || openings(&voids, &pieces, candidates, sorts),
+    );
+    Timber { members, pieces, openings, opening_bodies }
+}
+
+/// The name of the storey that a candidate is in.
+fn storey_of<'a>(candidate: &Candidate, storeys: &'a [Storey]) -> &'a str {
+    let storey = candidate.storey.and_then(|s| storeys.get(s as usize));
+    storey.map_or("", |s| s.name.as_str())
 }
 
 type Order<'a> = (u32, &'a str, u32, Option<u32>, [f64; 3]);
@@ -124,6 +162,10 @@ fn without_twins(
     by_trust.sort_by_key(|&i| all.get(i).map_or(0, input));
     let trusted: Vec<&Piece> = by_trust.iter().filter_map(|&i| all.get(i)).collect();
     let twin_list = duplicates(&trusted);
+    if twin_list.iter().all(Option::is_none) {
+        let twins = vec![Vec::new(); all.len()];
+        return (all, twins);
+    }
     let mut twins: Vec<Vec<Element>> = vec![Vec::new(); all.len()];
     let mut stays = vec![true; all.len()];
     for (at, twin) in twin_list.iter().enumerate() {
@@ -140,7 +182,7 @@ fn without_twins(
         let reason =
             format!("fills the same place as {}", of.map_or_else(String::new, Candidate::called));
         if let Some(fate) = fates.get_mut(piece.candidate as usize) {
-            *fate = (CoverageStatus::Duplicate, reason);
+            *fate = (CoverageStatus::Duplicate, reason.into());
         }
     }
     let kept = all.into_iter().zip(twins).zip(stays).filter(|(_, stays)| *stays).map(|(p, _)| p);

@@ -3,12 +3,13 @@
 use crate::candidate::Candidate;
 use crate::sorting::Sort;
 use crate::supports::Supported;
-use rustc_hash::FxHashMap;
+use rustc_hash::FxHashSet;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use wimble_model::{CoverageRow, CoverageStatus};
 
 /// How one element ended, and why.
-pub(crate) type Fate = (CoverageStatus, String);
+pub(crate) type Fate = (CoverageStatus, Cow<'static, str>);
 
 /// At most so many GlobalIds are given as examples.
 const EXAMPLES: usize = 5;
@@ -18,7 +19,7 @@ pub(crate) fn coverage(candidates: &[Candidate], fates: &[Fate]) -> Vec<Coverage
     let mut rows: BTreeMap<(u32, &str, CoverageStatus, &str), Vec<&str>> = BTreeMap::new();
     for (candidate, (status, reason)) in candidates.iter().zip(fates) {
         let key =
-            (candidate.element.input, candidate.element.class.as_str(), *status, reason.as_str());
+            (candidate.element.input, candidate.element.class.as_str(), *status, reason.as_ref());
         rows.entry(key).or_default().push(&candidate.element.guid);
     }
     rows.into_iter()
@@ -40,46 +41,48 @@ pub(crate) fn coverage(candidates: &[Candidate], fates: &[Fate]) -> Vec<Coverage
 pub(crate) fn fate(candidate: &Candidate, sort: &Sort) -> Fate {
     match sort {
         Sort::Members { joined, .. } if joined.is_empty() => {
-            (CoverageStatus::Unreadable, "its shape has no length or no breadth".to_owned())
+            (CoverageStatus::Unreadable, "its shape has no length or no breadth".into())
         }
         Sort::Members { .. } => match candidate.trouble() {
-            Some(trouble) => (CoverageStatus::Unreadable, format!("only a part of it: {trouble}")),
-            None => (CoverageStatus::Member, "timber member".to_owned()),
+            Some(trouble) => {
+                (CoverageStatus::Unreadable, format!("only a part of it: {trouble}").into())
+            }
+            None => (CoverageStatus::Member, "timber member".into()),
         },
-        Sort::Web(_) => (CoverageStatus::Other, "a board: cuts in it are not checked".to_owned()),
-        Sort::Service(_) => (CoverageStatus::Service, "service".to_owned()),
+        Sort::Web(_) => (CoverageStatus::Other, "a board: cuts in it are not checked".into()),
+        Sort::Service(_) => (CoverageStatus::Service, "service".into()),
         Sort::Carrier(_, why) if why.is_empty() => {
-            (CoverageStatus::Other, "carries no member".to_owned())
+            (CoverageStatus::Other, "carries no member".into())
         }
-        Sort::Carrier(_, why) | Sort::Other(why) => (CoverageStatus::Other, why.clone()),
-        Sort::Fastener => (CoverageStatus::Other, "fastener or accessory".to_owned()),
-        Sort::LayerOnly(why) => (CoverageStatus::LayerOnly, why.clone()),
+        Sort::Carrier(_, why) | Sort::Other(why) => (CoverageStatus::Other, why.clone().into()),
+        Sort::Fastener => (CoverageStatus::Other, "fastener or accessory".into()),
+        Sort::LayerOnly(why) => (CoverageStatus::LayerOnly, why.clone().into()),
         Sort::Opening | Sort::Provision if candidate.solids().next().is_none() => {
             match candidate.trouble() {
-                Some(trouble) => (CoverageStatus::Unreadable, trouble.to_owned()),
+                Some(trouble) => (CoverageStatus::Unreadable, trouble.to_owned().into()),
                 None if matches!(sort, Sort::Provision) => (
                     CoverageStatus::NoShape,
-                    "a void is asked for, but its shape is not drawn: it is not checked".to_owned(),
+                    "a void is asked for, but its shape is not drawn: it is not checked".into(),
                 ),
-                None => (CoverageStatus::NoShape, "opening without a shape".to_owned()),
+                None => (CoverageStatus::NoShape, "opening without a shape".into()),
             }
         }
-        Sort::Opening => (CoverageStatus::Opening, "opening".to_owned()),
-        Sort::Provision => (CoverageStatus::Opening, "provision for a void".to_owned()),
-        Sort::Covering => (CoverageStatus::Covering, "covering".to_owned()),
-        Sort::Spatial => (CoverageStatus::Spatial, "place in the building".to_owned()),
+        Sort::Opening => (CoverageStatus::Opening, "opening".into()),
+        Sort::Provision => (CoverageStatus::Opening, "provision for a void".into()),
+        Sort::Covering => (CoverageStatus::Covering, "covering".into()),
+        Sort::Spatial => (CoverageStatus::Spatial, "place in the building".into()),
         Sort::PortOrAnnotation => {
-            (CoverageStatus::PortOrAnnotation, "port, annotation or grid".to_owned())
+            (CoverageStatus::PortOrAnnotation, "port, annotation or grid".into())
         }
         Sort::NoShape if candidate.has_parts => {
-            (CoverageStatus::NoShape, "no shape of its own: its parts have".to_owned())
+            (CoverageStatus::NoShape, "no shape of its own: its parts have".into())
         }
         Sort::NoShape if candidate.lines_only => {
-            (CoverageStatus::NoShape, "drawn with lines only: it has no body".to_owned())
+            (CoverageStatus::NoShape, "drawn with lines only: it has no body".into())
         }
-        Sort::NoShape => (CoverageStatus::NoShape, "no shape in the model".to_owned()),
-        Sort::Unreadable(why) => (CoverageStatus::Unreadable, why.clone()),
-        Sort::Ignored => (CoverageStatus::Ignored, "ignored by the settings".to_owned()),
+        Sort::NoShape => (CoverageStatus::NoShape, "no shape in the model".into()),
+        Sort::Unreadable(why) => (CoverageStatus::Unreadable, why.clone().into()),
+        Sort::Ignored => (CoverageStatus::Ignored, "ignored by the settings".into()),
     }
 }
 
@@ -90,17 +93,19 @@ pub(crate) fn mark_supports(
     supports: &[Supported],
     fates: &mut [Fate],
 ) {
-    let mut at: FxHashMap<(u32, u64), usize> = FxHashMap::default();
-    for (i, c) in candidates.iter().enumerate() {
-        at.insert((c.element.input, c.element.instance), i);
-    }
-    for element in supports.iter().flat_map(|s| &s.bearings).filter_map(|b| b.element.as_ref()) {
-        let Some(&i) = at.get(&(element.input, element.instance)) else { continue };
-        let (Some(fate), Some(sort)) = (fates.get_mut(i), sorts.get(i)) else { continue };
+    let of_bearings = supports.iter().flat_map(|s| &s.bearings);
+    let carrying: FxHashSet<(u32, u64)> = of_bearings
+        .filter_map(|bearing| bearing.element.as_ref())
+        .map(|element| (element.input, element.instance))
+        .collect();
+    for ((candidate, sort), fate) in candidates.iter().zip(sorts).zip(fates) {
+        if !carrying.contains(&(candidate.element.input, candidate.element.instance)) {
+            continue;
+        }
         match sort {
-            Sort::LayerOnly(why) => fate.1 = format!("{why}; it also carries members"),
+            Sort::LayerOnly(why) => fate.1 = format!("{why}; it also carries members").into(),
             Sort::Carrier(..) | Sort::Fastener => {
-                *fate = (CoverageStatus::Support, "carries members".to_owned());
+                *fate = (CoverageStatus::Support, "carries members".into());
             }
             _ => {}
         }

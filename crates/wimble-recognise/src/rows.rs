@@ -48,9 +48,15 @@ pub(crate) fn members(
             *kind = MemberKind::Beam;
         }
     }
-    let plies = plies(&sticks, &kinds);
-    let places = places(pieces, &kinds, candidates, storeys);
-    let loads = loads(pieces, &kinds, pitch, candidates, &bearing_lists);
+    let (plies, (places, loads)) = rayon::join(
+        || plies(&sticks, &kinds),
+        || {
+            rayon::join(
+                || places(pieces, &kinds, candidates, storeys),
+                || loads(pieces, &kinds, pitch, candidates, &bearing_lists),
+            )
+        },
+    );
     let rows = pieces.par_iter().zip(supports).zip(twins).enumerate();
     rows.map(|(i, ((piece, support), duplicates))| {
         let candidate = candidates.get(piece.candidate as usize);

@@ -4,8 +4,10 @@
 use crate::body::axis;
 use crate::words;
 use glam::DVec3;
+use rayon::prelude::*;
 use rustc_hash::FxHashMap;
-use wimble_cross::{CrossSettings, Crosser};
+use std::collections::BTreeSet;
+use wimble_cross::Crosser;
 use wimble_model::{
     Cut, CutIx, CutKind, Finding, Level, Member, MemberIx, Service, ServiceIx, ServiceKind,
     ServiceMaterial, Verdict,
@@ -18,23 +20,20 @@ const MEMBERS: usize = 3;
 /// A note for each pipe that has too little room at both ends. Only members are seen in the way:
 /// walls and what else stands there are not looked at.
 #[must_use]
-pub fn put_in(scene: &Scene, cross: &CrossSettings, cuts: &[Cut]) -> Vec<Finding> {
+pub fn put_in(scene: &Scene, crosser: &Crosser<'_>, cuts: &[Cut]) -> Vec<Finding> {
     let mut holes: FxHashMap<ServiceIx, Vec<CutIx>> = FxHashMap::default();
     for (n, cut) in cuts.iter().enumerate() {
         if matches!(cut.kind, CutKind::Hole | CutKind::WebHole | CutKind::BetweenWebs) {
-            for service in &cut.services {
-                holes.entry(*service).or_default().push(CutIx::from(n));
+            let rigid = |ix: &ServiceIx| scene.services.get(ix.at()).is_some_and(is_rigid);
+            for service in cut.services.iter().copied().filter(rigid) {
+                holes.entry(service).or_default().push(CutIx::from(n));
             }
         }
     }
     let mut pipes: Vec<(ServiceIx, Vec<CutIx>)> =
         holes.into_iter().filter(|(_, cuts)| cuts.len() >= MEMBERS).collect();
-    if pipes.is_empty() {
-        return Vec::new();
-    }
     pipes.sort();
-    let crosser = Crosser::new(scene, cross);
-    pipes.into_iter().filter_map(|(pipe, its)| note(scene, &crosser, cuts, pipe, &its)).collect()
+    pipes.par_iter().filter_map(|(pipe, its)| note(scene, crosser, cuts, *pipe, its)).collect()
 }
 
 /// Whether it does not bend on site.
@@ -50,13 +49,13 @@ fn note(
     pipe: ServiceIx,
     its: &[CutIx],
 ) -> Option<Finding> {
-    let service = scene.services.get(pipe.at()).filter(|service| is_rigid(service))?;
+    let service = scene.services.get(pipe.at())?;
     let (from, to) = axis(scene.service_bodies.get(pipe.at())?)?;
     let length = from.distance(to);
     let along = (to - from).try_normalize()?;
-    let members: Vec<MemberIx> =
+    let members: BTreeSet<MemberIx> =
         its.iter().filter_map(|ix| cuts.get(ix.at())).map(|cut| cut.member).collect();
-    if members.iter().collect::<std::collections::BTreeSet<_>>().len() < MEMBERS {
+    if members.len() < MEMBERS {
         return None;
     }
     // Before its first member the whole pipe has to lie.

@@ -118,7 +118,7 @@ mod tests {
 
     fn pipe(trade: Trade, name: &str, diameter: f64) -> Service {
         Service {
-            element: Element { name: Some(name.to_owned()), ..Element::default() },
+            element: Element { name: Some(name.into()), ..Element::default() },
             kind: ServiceKind::Pipe,
             trade,
             material: ServiceMaterial::NotStated,

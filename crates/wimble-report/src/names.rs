@@ -86,7 +86,7 @@ impl Claim<'_> {
 /// Ids for rows that share one pool of GlobalIds.
 fn number(mut claims: Vec<Claim<'_>>) -> Vec<String> {
     let mut ids = vec![String::new(); claims.len()];
-    claims.sort_by(|a, b| {
+    claims.par_sort_by(|a, b| {
         (a.guid, a.path, a.item)
             .cmp(&(b.guid, b.path, b.item))
             .then(a.centre_m.x.total_cmp(&b.centre_m.x))

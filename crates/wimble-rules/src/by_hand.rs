@@ -36,7 +36,10 @@ pub fn member_by_hand(kind: MemberKind, section: Section, clear_span_mm: f64) ->
         )
     };
     Member {
-        element: Element { name: Some(format!("{} by hand", kind.word())), ..Element::default() },
+        element: Element {
+            name: Some(format!("{} by hand", kind.word()).into()),
+            ..Element::default()
+        },
         kind,
         role: None,
         with: Vec::new(),

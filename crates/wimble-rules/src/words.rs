@@ -70,7 +70,7 @@ fn member_words(member: &Member) -> String {
 }
 
 fn member_name(member: &Member) -> String {
-    member.element.name.clone().unwrap_or_else(|| "this member".to_owned())
+    member.element.name.as_deref().unwrap_or("this member").to_owned()
 }
 
 const fn kind_word(kind: MemberKind) -> &'static str {

@@ -149,7 +149,7 @@ fn which(at: usize, members: &[Member]) -> String {
     let same = same_guid(&element.guid, members);
     let id = match same.iter().position(|other| *other == at) {
         Some(n) if same.len() > 1 => format!("{}~{}", element.guid, n + 1),
-        _ => element.guid.clone(),
+        _ => element.guid.to_string(),
     };
     let section = &member.section;
     let mut said = vec![format!(
@@ -158,7 +158,7 @@ fn which(at: usize, members: &[Member]) -> String {
         section.depth_mm(),
         member.length_mm
     )];
-    said.extend(element.name.iter().cloned());
+    said.extend(element.name.iter().map(ToString::to_string));
     said.extend(element.tag.iter().map(|tag| format!("tag {tag}")));
     format!("{id} ({})", said.join(", "))
 }
@@ -217,9 +217,9 @@ fn lay(
     let element = Element {
         input,
         instance: 0,
-        guid: format!("{}/{number}", told.name),
-        class: "SiteCut".to_owned(),
-        name: Some(cut.name.clone()),
+        guid: format!("{}/{number}", told.name).into(),
+        class: "SiteCut".into(),
+        name: Some(cut.name.as_str().into()),
         tag: None,
         item: None,
     };
@@ -237,9 +237,9 @@ mod tests {
         let section = Section::Rectangle { breadth_mm: 47.0, depth_mm: 220.0 };
         let mut member = member_by_hand(MemberKind::Joist, section, 3600.0);
         member.element = Element {
-            guid: guid.to_owned(),
-            name: Some(name.to_owned()),
-            tag: tag.map(str::to_owned),
+            guid: guid.into(),
+            name: Some(name.into()),
+            tag: tag.map(Into::into),
             item,
             ..Element::default()
         };

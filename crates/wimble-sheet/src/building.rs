@@ -149,12 +149,12 @@ impl Make<'_> {
                 input: self.input,
                 instance: line,
                 guid: match (&told.guid, ply) {
-                    (Some(guid), 0) => guid.clone(),
-                    _ => name.clone(),
+                    (Some(guid), 0) => guid.as_str().into(),
+                    _ => name.as_str().into(),
                 },
-                class: MEMBER.to_owned(),
-                name: Some(name),
-                tag: told.tag.clone(),
+                class: MEMBER.into(),
+                name: Some(name.into()),
+                tag: told.tag.as_deref().map(Into::into),
                 item: None,
             };
             member.storey = Some(self.input);
@@ -192,9 +192,9 @@ impl Make<'_> {
         let element = |class: &str| Element {
             input,
             instance: line_of(self.text, cut.span.start),
-            guid: format!("{}/{number}", told.name),
-            class: class.to_owned(),
-            name: Some(cut.name.clone()),
+            guid: format!("{}/{number}", told.name).into(),
+            class: class.into(),
+            name: Some(cut.name.as_str().into()),
             tag: None,
             item: None,
         };
@@ -246,11 +246,11 @@ impl Make<'_> {
             let own: Vec<&Element> = elements.into_iter().filter(|e| e.input == input).collect();
             CoverageRow {
                 input,
-                class: class.to_owned(),
+                class: class.into(),
                 status,
                 reason: reason.to_owned(),
                 count: u32::try_from(own.len()).unwrap_or(u32::MAX),
-                examples: own.iter().map(|e| e.guid.clone()).take(5).collect(),
+                examples: own.iter().map(|e| e.guid.to_string()).take(5).collect(),
             }
         };
         let rows = [

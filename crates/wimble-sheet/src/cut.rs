@@ -175,11 +175,11 @@ pub(crate) fn read(
         .take("name")
         .map(|cell| cell.text.trim().to_owned())
         .filter(|name| !name.is_empty())
-        .or_else(|| service.as_ref().and_then(|s| s.element.name.clone()))
+        .or_else(|| service.as_ref().and_then(|s| s.element.name.as_ref().map(ToString::to_string)))
         .unwrap_or_else(|| format!("cut {number}"));
     row.done()?;
     let service = service.map(|mut service| {
-        service.element.name = Some(name.clone());
+        service.element.name = Some(name.as_str().into());
         service
     });
     Ok(SheetCut { name, service, made, place, existing, span })
@@ -204,7 +204,7 @@ fn service(
             assumptions.push(format!("{member}, {said}"));
         }
         let mut service = read.service;
-        service.element.name = Some(cell.text.trim().to_owned());
+        service.element.name = Some(cell.text.trim().into());
         return Ok(Some(service));
     }
     Ok(None)

@@ -254,7 +254,7 @@ fn service(
     shape: ServiceShape,
 ) -> Service {
     Service {
-        element: Element { name: Some(text.trim().to_owned()), ..Element::default() },
+        element: Element { name: Some(text.trim().into()), ..Element::default() },
         kind,
         trade,
         material,

@@ -165,8 +165,19 @@ impl<'a> StepFile<'a> {
     /// The keyword of an instance in capitals; empty for a complex instance.
     #[must_use]
     pub fn keyword(&self, row: Row) -> &str {
-        let number = self.columns.keywords.get(row.index()).unwrap_or_default();
-        self.columns.words.get(number as usize).map_or("", String::as_str)
+        self.columns.words.get(self.word(row)).map_or("", String::as_str)
+    }
+
+    /// The number of an instance's keyword among [`StepFile::words`].
+    #[must_use]
+    pub fn word(&self, row: Row) -> usize {
+        self.columns.keywords.get(row.index()).unwrap_or_default() as usize
+    }
+
+    /// The file's keywords as [`StepFile::keywords`] gives them, by number; that of complex
+    /// instances is empty.
+    pub fn words(&self) -> impl Iterator<Item = &str> {
+        self.columns.words.iter().map(String::as_str)
     }
 
     /// All instances with a keyword (written in capitals), in file order.

@@ -16,6 +16,7 @@ use crate::escapes;
 use crate::head as quick;
 use crate::layout::{self, is_ignored, is_keyword_byte};
 use crate::number::{self, Number};
+use crate::plain;
 
 /// How deep parameters may be nested. IFC needs 3 (lists of lists of typed values).
 pub(crate) const MAX_DEPTH: usize = 64;
@@ -186,10 +187,16 @@ pub(crate) fn head(input: &[u8]) -> Parsed<'_, Head<'_>> {
     Ok((rest, Head { digits, signed: sign.is_some(), keyword: keyword.unwrap_or_default() }))
 }
 
-/// A whole simple instance, `#12=IFCWALL(…);`: its parameters are added to `spans`.
+/// A whole simple instance, `#12=IFCWALL(…);`: its parameters are what `spans` holds then.
 pub(crate) fn instance<'i>(input: &'i [u8], spans: &mut Spans<'i>) -> Parsed<'i, ()> {
     let rest = match quick::read(input, 0) {
-        Some(head) if !head.keyword.is_empty() => input.get(head.end..).unwrap_or_default(),
+        Some(head) if !head.keyword.is_empty() => {
+            if plain::parameters(input, head.end, spans) {
+                return Ok((&[], ()));
+            }
+            spans.clear();
+            input.get(head.end..).unwrap_or_default()
+        }
         _ => verify(head, |head| !head.keyword.is_empty()).parse(input)?.0,
     };
     let (rest, ()) = parameters(rest, spans)?;

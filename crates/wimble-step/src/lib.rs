@@ -49,6 +49,7 @@ mod lines;
 mod mended;
 mod names;
 mod number;
+mod plain;
 mod record;
 mod recover;
 mod scan;

@@ -6,7 +6,7 @@ use memchr::memchr_iter;
 use rayon::prelude::*;
 
 /// How far apart the counts are that are kept.
-const STRIDE: usize = 16 * 1024;
+const STRIDE: usize = 4 * 1024;
 
 /// Line numbers of one file. The first question costs one pass over the file, later ones at most
 /// [`STRIDE`] bytes.
@@ -26,6 +26,7 @@ impl Lines {
         let before = self.before.get_or_init(|| {
             let blocks: Vec<u64> = (0..bytes.len() / STRIDE)
                 .into_par_iter()
+                .with_min_len(64)
                 .map(|block| breaks(bytes, block * STRIDE, (block + 1) * STRIDE))
                 .collect();
             let mut sum = 0;

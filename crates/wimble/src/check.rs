@@ -9,6 +9,7 @@ use crate::{
 use glam::DVec3;
 use rayon::prelude::*;
 use std::borrow::Cow;
+use wimble_cross::Crosser;
 use wimble_geom::Solid;
 use wimble_ifc::Model;
 use wimble_model::{Cut, CutIx, Element, Finding, Level, RunMove, Verdict};
@@ -67,7 +68,15 @@ pub(crate) fn check_all(
         recognised;
     let mut as_built = as_built.map(|sheet| AsBuilt::read(sheet, &mut scene)).transpose()?;
     stage(Stage::Crossing);
-    let mut cuts = wimble_cross::cross(&scene, &settings.cross);
+    // What is not crossed but measured is not moved by us.
+    let planned = site.is_none() && as_built.is_none();
+    let (mut cuts, put_in) = {
+        let crosser = Crosser::new(&scene, &settings.cross);
+        let cuts = crosser.cuts();
+        let put_in = planned.then(|| wimble_remedies::put_in(&scene, &crosser, &cuts));
+        (cuts, put_in.unwrap_or_default())
+    };
+
     if let Some(site) = &site {
         site.building.name_services(&mut cuts);
     }
@@ -91,8 +100,6 @@ pub(crate) fn check_all(
     let mut judgement = wimble_rules::check(&situation, &packs, &rules);
     judgement.write_into(&mut cuts);
     let reserves = free::reserves(&scene, settings);
-    // What is not crossed but measured is not moved by us.
-    let planned = site.is_none() && as_built.is_none();
     let wanting = wimble_remedies::wanting(&cuts);
     if let (LookFor::UpTo(most), true) = (settings.remedies, planned)
         && wanting > most
@@ -109,9 +116,7 @@ pub(crate) fn check_all(
     } else {
         wimble_remedies::Proposals::default()
     };
-    if planned {
-        judgement.findings.extend(wimble_remedies::put_in(&scene, &settings.cross, &cuts));
-    }
+    judgement.findings.extend(put_in);
     let moves = if settings.apply && planned {
         moves(&scene, wimble_remedies::settle(&scene, &settings.cross, &packs, &rules, &reserves))
     } else {
@@ -256,9 +261,8 @@ fn recognise(
     for (input, model) in scene.inputs.iter_mut().zip(&models) {
         input.partial |= is_damage(&model.step().record_diagnostics());
     }
-    let member_lines = scene.members.iter().map(|member| line(&models, &member.element)).collect();
-    let service_lines =
-        scene.services.iter().map(|service| line(&models, &service.element)).collect();
+    let member_lines = scene.members.par_iter().map(|m| line(&models, &m.element)).collect();
+    let service_lines = scene.services.par_iter().map(|s| line(&models, &s.element)).collect();
     let headers = models.iter().map(header).collect();
     Ok(Recognised { scene, packs, assumptions, member_lines, service_lines, headers, site: None })
 }
@@ -281,7 +285,7 @@ fn facts(input: &Input<'_>, model: &Model<'_>) -> wimble_recognise::Input {
     let step = model.step();
     wimble_recognise::Input {
         path: input.path.clone(),
-        blake3: blake3::hash(&input.bytes).to_hex().to_string(),
+        blake3: blake3::Hasher::new().update_rayon(&input.bytes).finalize().to_hex().to_string(),
         schema: model.schema_name().to_owned(),
         length_unit: model.units().length_name.clone(),
         instances: step.len() as u64,

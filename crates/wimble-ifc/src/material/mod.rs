@@ -4,6 +4,8 @@
 mod tests;
 
 use crate::{Model, PropertySet, PropertyValue, class};
+use rustc_hash::FxHashMap;
+use std::sync::{PoisonError, RwLock};
 use wimble_step::Row;
 
 /// How an element's materials are given.
@@ -57,6 +59,9 @@ pub struct Material {
     /// The `IfcProfileDef` of a material profile.
     pub profile: Option<Row>,
 }
+
+/// Materials that have been read.
+pub(crate) type Known = RwLock<FxHashMap<Row, Material>>;
 
 /// How deep a set of usages, sets and lists may be nested.
 const DEEPEST: u32 = 8;
@@ -148,7 +153,20 @@ impl Model<'_> {
         }
     }
 
+    /// An `IfcMaterial`, read once: a building is made of a few, named by every element.
     fn material(&self, row: Row) -> Material {
+        let known = self.materials.read().unwrap_or_else(PoisonError::into_inner);
+        if let Some(material) = known.get(&row) {
+            return material.clone();
+        }
+        drop(known);
+        let material = self.read_material(row);
+        let mut known = self.materials.write().unwrap_or_else(PoisonError::into_inner);
+        known.insert(row, material.clone());
+        material
+    }
+
+    fn read_material(&self, row: Row) -> Material {
         let sets = self.material_properties(row);
         let find = |name: &str| {
             let in_set = |set: &PropertySet| set.property(name).and_then(PropertyValue::text);

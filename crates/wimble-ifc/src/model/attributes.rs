@@ -70,7 +70,7 @@ impl Model<'_> {
     }
 
     /// A text that says something. Directives in it that cannot be followed are told.
-    fn text_of(&self, row: Row, value: Value<'_>) -> Option<String> {
+    pub(crate) fn text_of(&self, row: Row, value: Value<'_>) -> Option<String> {
         if let Value::Text(text) = value
             && text.raw().contains(&b'\\')
             && let Some(fault) = text.faults().first()

@@ -9,7 +9,7 @@ use crate::diagnostic::Diagnostics;
 use crate::keywords::{Keyword, Keywords};
 use crate::placement::Placements;
 use crate::relation::Relations;
-use crate::{Class, Diagnostic, Georeference, OpenError, Schema, Units, class, is_zip};
+use crate::{Class, Diagnostic, Georeference, OpenError, Schema, Units, class, is_zip, material};
 use std::sync::OnceLock;
 use wimble_step::{Row, StepFile, Value};
 
@@ -30,6 +30,7 @@ pub struct Model<'a> {
     georeference: OnceLock<Option<Georeference>>,
     pub(crate) relations: Relations,
     pub(crate) placements: Placements,
+    pub(crate) materials: material::Known,
 }
 
 impl<'a> Model<'a> {
@@ -72,6 +73,7 @@ impl<'a> Model<'a> {
             georeference: OnceLock::new(),
             relations: Relations::default(),
             placements: Placements::default(),
+            materials: material::Known::default(),
         };
         if !exact {
             model.note_file(format!("schema {} is read as {schema}", model.schema_name));
@@ -188,7 +190,7 @@ impl<'a> Model<'a> {
     }
 
     pub(crate) fn keyword(&self, row: Row) -> Option<&Keyword> {
-        self.keywords.get(self.step.keyword(row))
+        self.keywords.of_row(&self.step, row)
     }
 
     /// All instances of a class and of those below it, in file order.

@@ -56,7 +56,11 @@ impl Model<'_> {
                 format!("{} stands where an axis placement is needed", label()),
             ));
         }
-        let Some(location) = self.reference(row, "Location") else {
+        let record = self.step().record(row);
+        let part = |attribute: &str| {
+            self.follow(row, record.get(self.position(row, attribute)?).reference()?)
+        };
+        let Some(location) = part("Location") else {
             return Err(Unreadable::new(row, format!("{} has no Location", label())));
         };
         if self.is_a(location, class!("IfcPointByDistanceExpression")) {
@@ -67,7 +71,7 @@ impl Model<'_> {
         }
         let origin = self.point(location)?;
         let given = |attribute| {
-            let direction = self.reference(row, attribute)?;
+            let direction = part(attribute)?;
             match self.direction(direction) {
                 Ok(direction) if direction.length_squared() > 0.0 => Some(direction),
                 _ => {

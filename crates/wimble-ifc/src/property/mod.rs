@@ -76,6 +76,31 @@ impl Model<'_> {
             })
     }
 
+    /// Several properties, each as [`Model::property`] gives it of any set; the sets are gone
+    /// through once for all names.
+    #[must_use]
+    pub fn properties_named<const N: usize>(
+        &self,
+        row: Row,
+        names: [&str; N],
+    ) -> [Option<PropertyValue>; N] {
+        let mut found = [const { None }; N];
+        for set in self.property_sets(row) {
+            match self.listed(set) {
+                Some(listed) => self.find_named(listed, names, &mut found),
+                None => {
+                    let set = self.property_set(set);
+                    for (name, found) in names.iter().zip(&mut found) {
+                        if found.is_none() {
+                            *found = set.property(name).cloned();
+                        }
+                    }
+                }
+            }
+        }
+        found
+    }
+
     /// The property definitions of an element, then those of its type.
     fn property_sets(&self, row: Row) -> Vec<Row> {
         let mut found = self.property_definitions().up.of(row).to_vec();

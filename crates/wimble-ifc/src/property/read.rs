@@ -104,6 +104,24 @@ impl Model<'_> {
             .find(|value| *value != PropertyValue::Unset)
     }
 
+    /// Of the names that are not found yet, those that these properties have and set.
+    pub(super) fn find_named<const N: usize>(
+        &self,
+        rows: Vec<Row>,
+        names: [&str; N],
+        found: &mut [Option<PropertyValue>; N],
+    ) {
+        for row in rows {
+            let record = self.step().record(row);
+            let Some(name) = record.get(NAME).text() else { continue };
+            let wanted = names.iter().zip(&mut *found).find(|(wanted, _)| **wanted == name);
+            if let Some((_, found @ None)) = wanted {
+                let value = self.read_property(row, DEEPEST).value;
+                *found = Some(value).filter(|value| *value != PropertyValue::Unset);
+            }
+        }
+    }
+
     /// Reads an `IfcProperty` or `IfcPhysicalQuantity` of any kind.
     fn read_property(&self, row: Row, deepest: u32) -> Property {
         let record = self.step().record(row);

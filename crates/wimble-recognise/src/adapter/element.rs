@@ -5,23 +5,39 @@ use crate::candidate::{Candidate, Family, Item, Material, Materials, StatedSize,
 use glam::DAffine3;
 use rustc_hash::FxHashMap;
 use wimble_geom::Solid;
-use wimble_ifc::{Body, MaterialKind, Model, Root, Unreadable};
+use wimble_ifc::{Body, MaterialKind, Model, PropertyValue, Root, Unreadable};
 use wimble_model::Element;
 use wimble_step::Row;
 
-/// Properties that name the outside diameter.
-const OUTSIDE: [&str; 4] =
-    ["OuterDiameter", "OutsideDiameter", "Outer Diameter", "Outside Diameter"];
-/// Properties that name the width and the height of a duct or a carrier. A pipe's nominal size is
-/// not its outside.
-const WIDTH: [&str; 3] = ["NominalWidth", "NominalDiameterOrWidth", "Width"];
-const HEIGHT: [&str; 2] = ["NominalHeight", "Height"];
+/// Properties that name the outside diameter, then the width and the height of a duct or a carrier.
+/// A pipe's nominal size is not its outside.
+const SIZES: [&str; OUTSIDE + WIDTH + 2] = [
+    "OuterDiameter",
+    "OutsideDiameter",
+    "Outer Diameter",
+    "Outside Diameter",
+    "NominalWidth",
+    "NominalDiameterOrWidth",
+    "Width",
+    "NominalHeight",
+    "Height",
+];
+/// How many of them name the outside diameter, and the width.
+const OUTSIDE: usize = 4;
+const WIDTH: usize = 3;
 /// Properties and quantities that name the thickness of a covering.
 const THICKNESS: [&str; 5] =
     ["TotalThickness", "Thickness", "Insulation Thickness", "InsulationThickness", "Width"];
-/// Properties that speak of the material.
-const MATERIAL: [&str; 6] =
-    ["Species", "StrengthGrade", "StrengthClass", "Strength Class", "Grade", "Structural Material"];
+/// Whether a part of the building carries, and properties that speak of its material.
+const BUILT: [&str; 7] = [
+    "LoadBearing",
+    "Species",
+    "StrengthGrade",
+    "StrengthClass",
+    "Strength Class",
+    "Grade",
+    "Structural Material",
+];
 
 /// Reads the elements of one file.
 pub(super) struct Reader<'a, 'b> {
@@ -56,11 +72,10 @@ impl<'a, 'b> Reader<'a, 'b> {
             element: Element {
                 input: self.input,
                 instance: model.step().name(row),
-                guid: root.guid.clone(),
-                class: class
-                    .map_or_else(|| model.step().keyword(row).to_owned(), |c| c.name().to_owned()),
-                name: root.name.clone(),
-                tag: root.tag.clone().filter(|tag| !tag.trim().is_empty()),
+                guid: root.guid.as_str().into(),
+                class: class.map_or_else(|| model.step().keyword(row).into(), |c| c.name().into()),
+                name: root.name.as_deref().map(Into::into),
+                tag: root.tag.as_deref().filter(|tag| !tag.trim().is_empty()).map(Into::into),
                 item: None,
             },
             family,
@@ -119,32 +134,34 @@ impl<'a, 'b> Reader<'a, 'b> {
     fn said(&self, row: Row, candidate: &mut Candidate) {
         let model = self.model;
         candidate.materials = materials(model, row);
-        let property = |name: &str| model.property(row, None, name);
         if candidate.family.is_flow() {
             candidate.stated = self.stated(row);
             return;
         }
         if candidate.family == Family::Covering {
-            candidate.thickness_m = THICKNESS.iter().find_map(|name| property(name)?.length_m());
+            let found = model.properties_named(row, THICKNESS);
+            candidate.thickness_m = found.iter().flatten().find_map(PropertyValue::length_m);
         }
         if candidate.family.is_built() {
-            candidate.load_bearing = property("LoadBearing").and_then(|value| value.boolean());
-            let texts = MATERIAL.iter().filter_map(|name| property(name)?.text());
+            let [load_bearing, material @ ..] = model.properties_named(row, BUILT);
+            candidate.load_bearing = load_bearing.and_then(|value| value.boolean());
+            let texts = material.iter().flatten().filter_map(PropertyValue::text);
             candidate.property_text = texts.collect::<Vec<_>>().join(" / ");
         }
     }
 
     /// The outside size that a service's properties state.
     fn stated(&self, row: Row) -> Option<StatedSize> {
-        let length = |names: &[&str]| {
-            let found = names.iter().find_map(|name| {
-                self.model.property(row, None, name).and_then(|value| value.length_m())
-            });
+        let found = self.model.properties_named(row, SIZES);
+        let length = |values: &[Option<PropertyValue>]| {
+            let found = values.iter().flatten().find_map(PropertyValue::length_m);
             found.filter(|m| m.is_finite() && *m > 0.0)
         };
-        length(&OUTSIDE)
+        let (outside, sides) = found.split_at(OUTSIDE);
+        let (width, height) = sides.split_at(WIDTH);
+        length(outside)
             .map(StatedSize::Round)
-            .or_else(|| Some(StatedSize::Rectangle(length(&WIDTH)?, length(&HEIGHT)?)))
+            .or_else(|| Some(StatedSize::Rectangle(length(width)?, length(height)?)))
     }
 
     fn shape(&self, row: Row, candidate: &mut Candidate) {

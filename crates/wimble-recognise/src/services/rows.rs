@@ -14,37 +14,35 @@ use wimble_model::{CoverageStatus, Note, Service, ServiceKind, ServiceShape};
 pub(crate) struct Serviced {
     pub(crate) services: Vec<Service>,
     pub(crate) bodies: Vec<ServiceBody>,
+    /// How candidates ended that are no service after all, or only in part.
+    pub(crate) fates: Vec<(u32, Fate)>,
+}
+
+/// A candidate that is a service, with the kind that the user gives.
+pub(crate) type Told = (u32, Option<ServiceKind>);
+
+/// Which candidates are services.
+pub(crate) fn told(sorts: &[Sort]) -> Vec<Told> {
+    let services = (0..).zip(sorts).filter_map(|(at, sort)| match sort {
+        Sort::Service(kind) => Some((at, *kind)),
+        _ => None,
+    });
+    services.collect()
 }
 
 /// All services, by storey, GlobalId, item; one given twice is left out.
-pub(crate) fn services(candidates: &[Candidate], sorts: &[Sort], fates: &mut [Fate]) -> Serviced {
-    let mut rows: Vec<(u32, Service, ServiceBody)> = candidates
+pub(crate) fn services(candidates: &[Candidate], told: &[Told]) -> Serviced {
+    let mut rows: Vec<(u32, Service, ServiceBody)> = told
         .par_iter()
-        .zip(sorts)
-        .zip(0u32..candidates.len().try_into().unwrap_or(u32::MAX))
-        .filter_map(|((candidate, sort), at)| match sort {
-            Sort::Service(told) => Some((candidate, *told, at)),
-            _ => None,
-        })
+        .filter_map(|&(at, told)| Some((candidates.get(at as usize)?, told, at)))
         .flat_map_iter(|(candidate, told, at)| {
             rows_of(candidate, told, candidates).into_iter().map(move |(s, b)| (at, s, b))
         })
         .collect();
-    for (candidate, sort) in candidates
+    let mut fates: Vec<(u32, Fate)> = told
         .iter()
-        .zip(sorts)
-        .zip(fates.iter_mut())
-        .filter_map(|((c, s), fate)| matches!(s, Sort::Service(_)).then_some((c, fate)))
-    {
-        if let Some(trouble) = candidate.trouble().filter(|_| !candidate.lines_only) {
-            *sort = (CoverageStatus::Unreadable, trouble.to_owned());
-        } else if candidate.solids().next().is_none() && candidate.lines.is_empty() {
-            *sort = (
-                CoverageStatus::NoShape,
-                "a service without a shape: what it would cut is not known".to_owned(),
-            );
-        }
-    }
+        .filter_map(|&(at, _)| Some((at, trouble(candidates.get(at as usize)?)?)))
+        .collect();
     let centre = |body: &ServiceBody| crate::alarm::place(body).centre().to_array();
     rows.par_sort_by(|a, b| {
         let key = |s: &Service| (s.storey.unwrap_or(u32::MAX), s.element.input, s.element.item);
@@ -56,13 +54,24 @@ pub(crate) fn services(candidates: &[Candidate], sorts: &[Sort], fates: &mut [Fa
                 centre(&a.2).partial_cmp(&centre(&b.2)).unwrap_or(std::cmp::Ordering::Equal)
             })
     });
-    without_twins(&mut rows, candidates, fates);
+    without_twins(&mut rows, candidates, &mut fates);
     let of: Vec<u32> = rows.iter().map(|(at, _, _)| *at).collect();
     let (mut services, bodies): (Vec<Service>, Vec<ServiceBody>) =
         rows.into_iter().map(|(_, s, b)| (s, b)).unzip();
     let runs = runs(&bodies, &joined(candidates, &of));
     services.iter_mut().zip(runs).for_each(|(service, run)| service.run = run);
-    Serviced { services, bodies }
+    Serviced { services, bodies, fates }
+}
+
+/// How a service ends whose body could not be read, or that has none.
+fn trouble(candidate: &Candidate) -> Option<Fate> {
+    if let Some(trouble) = candidate.trouble().filter(|_| !candidate.lines_only) {
+        return Some((CoverageStatus::Unreadable, trouble.to_owned().into()));
+    }
+    (candidate.solids().next().is_none() && candidate.lines.is_empty()).then(|| {
+        let why = "a service without a shape: what it would cut is not known";
+        (CoverageStatus::NoShape, why.into())
+    })
 }
 
 /// One row for each solid of a service, or one for its line.
@@ -142,8 +151,12 @@ fn of_shape(candidate: &Candidate, shape: ServiceShape) -> ServiceKind {
 fn without_twins(
     rows: &mut Vec<(u32, Service, ServiceBody)>,
     candidates: &[Candidate],
-    fates: &mut [Fate],
+    fates: &mut Vec<(u32, Fate)>,
 ) {
+    let input = |row: &(u32, Service, ServiceBody)| row.1.element.input;
+    if rows.iter().all(|row| Some(input(row)) == rows.first().map(input)) {
+        return;
+    }
     let mut first: FxHashMap<[i64; 7], (u32, u32)> = FxHashMap::default();
     let mut trusted: Vec<usize> = (0..rows.len()).collect();
     trusted.sort_by_key(|&i| rows.get(i).map_or(0, |r| r.1.element.input));
@@ -167,9 +180,8 @@ fn without_twins(
             Some(&(owner, input)) if exact && input != service.element.input => {
                 stays[i] = false;
                 let of = candidates.get(owner as usize).map_or_else(String::new, Candidate::called);
-                if let Some(fate) = fates.get_mut(*at as usize) {
-                    *fate = (CoverageStatus::Duplicate, format!("fills the same place as {of}"));
-                }
+                let why = format!("fills the same place as {of}");
+                fates.push((*at, (CoverageStatus::Duplicate, why.into())));
             }
             _ => _ = first.entry(key).or_insert((*at, service.element.input)),
         }

@@ -103,7 +103,7 @@ pub(super) fn element(family: Family, name: &str, material: &str, solids: Vec<So
     };
     Candidate {
         element: Element {
-            guid: format!("guid-{name}"),
+            guid: format!("guid-{name}").into(),
             name: Some(name.into()),
             class: class.into(),
             ..Element::default()

@@ -87,13 +87,23 @@ fn rows<'a, T: Sync, R: Serialize>(
         Ok(text)
     };
     let ahead = AHEAD * rayon::current_num_threads();
-    for (n, batch) in rows.chunks(BLOCK * ahead).enumerate() {
+    let rendered = |(n, batch): (usize, &'a [T])| -> Vec<io::Result<Vec<u8>>> {
         let blocks = batch.par_chunks(BLOCK).enumerate();
-        let texts: Vec<io::Result<Vec<u8>>> =
-            blocks.map(|(block, rows)| render((n * ahead + block, rows))).collect();
-        for text in texts {
-            out.write_all(&text?)?;
-        }
+        blocks.map(|(block, rows)| render((n * ahead + block, rows))).collect()
+    };
+    // While one batch is written, and perhaps waited for, the next is rendered.
+    let mut batches = rows.chunks(BLOCK * ahead).enumerate();
+    let mut ready = batches.next().map(rendered).unwrap_or_default();
+    while !ready.is_empty() {
+        let mut next = Vec::new();
+        rayon::in_place_scope(|scope| {
+            if let Some(batch) = batches.next() {
+                let (next, rendered) = (&mut next, &rendered);
+                scope.spawn(move |_| *next = rendered(batch));
+            }
+            ready.drain(..).try_for_each(|text| out.write_all(&text?))
+        })?;
+        ready = next;
     }
     out.write_all(if rows.is_empty() { b"],\n" } else { b"\n],\n" })
 }

@@ -56,7 +56,7 @@ fn a_long_list_is_folded_with_a_count_and_the_way_to_see_it() {
         let ix = wimble_model::MemberIx::from(report.members.len());
         let at = wimble_model::CutIx::from(report.cuts.len());
         let mut member = member.clone();
-        member.element.name = Some(format!("X{i}"));
+        member.element.name = Some(format!("X{i}").into());
         report.members.push(member);
         report.cuts.push(wimble_model::Cut { member: ix, ..cut.clone() });
         report.findings.push(wimble_model::Finding {

@@ -9,7 +9,7 @@ pub(crate) use tolerance::doubt;
 use crate::commands::limits::page;
 use crate::{CheckError, Input, PackChoice, Settings, Trouble};
 use std::collections::BTreeSet;
-use wimble_model::{Cut, MemberIx};
+use wimble_model::{Cut, Element, MemberIx};
 use wimble_recognise::Scene;
 use wimble_report::{MemberLimits, Report};
 use wimble_rules::{PackSet, RuleSettings, SiteTolerance, limits};
@@ -204,6 +204,12 @@ pub(crate) struct FromSheet {
 
 /// Rows of sheets that take nothing of any member: they are judged nowhere, which is said.
 pub(crate) fn untouched(scene: &Scene, cuts: &[Cut]) -> Vec<wimble_recognise::Warning> {
+    let services = scene.services.iter().map(|service| &service.element);
+    let rows = services.chain(scene.openings.iter().map(|opening| &opening.element));
+    let rows: Vec<&Element> = rows.filter(|row| row.class.starts_with("Site")).collect();
+    if rows.is_empty() {
+        return Vec::new();
+    }
     let mut met: BTreeSet<(u32, &str)> = BTreeSet::new();
     for cut in cuts {
         let services = cut.services.iter().chain(&cut.inside);
@@ -213,10 +219,8 @@ pub(crate) fn untouched(scene: &Scene, cuts: &[Cut]) -> Vec<wimble_recognise::Wa
         met.extend(services.map(|s| (s.element.input, s.element.guid.as_str())));
         met.extend(openings.map(|o| (o.element.input, o.element.guid.as_str())));
     }
-    let services = scene.services.iter().map(|service| &service.element);
-    let rows = services.chain(scene.openings.iter().map(|opening| &opening.element));
     let mut told: Vec<wimble_recognise::Warning> = rows
-        .filter(|row| row.class.starts_with("Site"))
+        .into_iter()
         .filter(|row| !met.contains(&(row.input, row.guid.as_str())))
         .map(|row| {
             let name = row.name.as_deref().unwrap_or_default();
