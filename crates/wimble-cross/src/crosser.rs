@@ -16,7 +16,9 @@ use wimble_model::{Cut, Frame, Member, MemberIx, OpeningIx, OpeningSource, Servi
 use wimble_recognise::{MemberBody, Scene, ServiceBody};
 
 /// Members that are crossed in one piece.
-const BLOCK: usize = 256;
+const BLOCK: usize = 64;
+/// Blocks that each thread crosses in one round.
+const BLOCKS: usize = 32;
 
 /// The cuts that a scene's services and openings imply, by member, x0, z0, kind.
 #[must_use]
@@ -135,18 +137,24 @@ impl<'a> Crosser<'a> {
     #[must_use]
     pub fn cuts(&self) -> Vec<Cut> {
         let members = self.scene.members.len();
-        let blocks: Vec<Vec<Cut>> = (0..members.div_ceil(BLOCK))
-            .into_par_iter()
-            .map(|block| {
-                let of_block = block * BLOCK..members.min((block + 1) * BLOCK);
-                of_block.flat_map(|member| self.recut(MemberIx::from(member), &[])).collect()
-            })
-            .collect();
-        // Block by block, so that no more than one block is held twice.
-        let mut cuts = Vec::with_capacity(blocks.iter().map(Vec::len).sum());
-        for block in blocks {
-            cuts.extend(block);
+        let of_block = |block: usize| -> Vec<Cut> {
+            let of_block = block * BLOCK..members.min((block + 1) * BLOCK);
+            of_block.flat_map(|member| self.recut(MemberIx::from(member), &[])).collect()
+        };
+        // A round at a time, so that no more than a round is held twice.
+        let round = BLOCKS * rayon::current_num_threads();
+        let mut cuts = Vec::new();
+        for first in (0..members.div_ceil(BLOCK)).step_by(round) {
+            let last = members.div_ceil(BLOCK).min(first + round);
+            let blocks: Vec<Vec<Cut>> = (first..last).into_par_iter().map(of_block).collect();
+            if first == 0 && last * BLOCK < members {
+                // Members are much alike: what is found in the first tells how many there will be.
+                let found: usize = blocks.iter().map(Vec::len).sum();
+                cuts.reserve(found * members.div_ceil(last * BLOCK));
+            }
+            cuts.extend(blocks.into_iter().flatten());
         }
+        cuts.shrink_to_fit();
         cuts
     }
 

@@ -106,7 +106,7 @@ fn outline(stick: &Stick, bounds: &Aabb) -> Option<Vec<Vec<DVec2>>> {
     let mut places: Vec<DVec2> = Vec::new();
     let mut next: FxHashMap<u32, Vec<u32>> = FxHashMap::default();
     let mut edges: Vec<(u32, u32)> = Vec::new();
-    for triangle in &figure.triangles {
+    for triangle in figure.triangles.iter() {
         let points = triangle.map(|at| local.get(at as usize).copied().unwrap_or_default());
         let on_side = points.iter().all(|p| (p.y - bounds.max.y).abs() < NEAR_MM);
         let normal = (points[1] - points[0]).cross(points[2] - points[0]);

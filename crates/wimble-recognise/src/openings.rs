@@ -140,7 +140,7 @@ fn without_end(piece: &Piece, solid: &Solid) -> Option<Figure> {
     let planes = planes(&tool, &points)?;
     let mesh = Mesh {
         points: figure.points.clone(),
-        triangles: figure.triangles.clone(),
+        triangles: figure.triangles.to_vec(),
         closed: figure.closed,
         chord: figure.chord,
     };
@@ -170,7 +170,7 @@ fn without_end(piece: &Piece, solid: &Solid) -> Option<Figure> {
 fn planes(tool: &Figure, points: &[DVec3]) -> Option<Vec<Plane>> {
     let mut planes: Vec<Plane> = Vec::new();
     let point = |at: u32| points.get(at as usize).copied().unwrap_or_default();
-    for triangle in &tool.triangles {
+    for triangle in tool.triangles.iter() {
         let [a, b, c] = triangle.map(point);
         let Some(plane) = Plane::through(a, (b - a).cross(c - a)) else { continue };
         if points.iter().any(|p| plane.distance(*p) > BEHIND) {

@@ -71,8 +71,9 @@ impl<'a> MemberRules<'a> {
         marks
             .iter()
             .map(|&mark| {
-                let verdict = judge.verdict(&self.view, mark, &marks);
-                let other = self.without.as_ref().map(|view| judge.verdict(view, mark, &marks));
+                let verdict = judge.verdict(&self.view, mark, (&marks).into());
+                let other =
+                    self.without.as_ref().map(|view| judge.verdict(view, mark, (&marks).into()));
                 verdict.max(other.unwrap_or_default())
             })
             .collect()

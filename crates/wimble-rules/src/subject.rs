@@ -1,7 +1,7 @@
 //! A cut as the rules see it: one box in the member's frame, with its member, span and neighbours.
 
 use crate::expression::Given;
-use crate::pack::SpanBasis;
+use crate::pack::{KindSet, SpanBasis};
 use wimble_model::{
     Basis, Bearing, Cut, CutKind, CutShape, End, Member, Section, Service, ServiceKind, Span, Trade,
 };
@@ -200,21 +200,81 @@ impl<'m> View<'m> {
     }
 }
 
+/// The cuts of a member, for one that is judged beside them.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Neighbours<'s> {
+    pub(crate) marks: &'s [Mark],
+    /// Whether they come by their least x, so that what lies far away need not be asked.
+    sorted: bool,
+    /// Their kinds.
+    pub(crate) kinds: KindSet,
+    /// Greatest size along x.
+    widest: f64,
+    /// Greatest diameter.
+    largest: f64,
+}
+
+impl<'s> From<&'s [Mark]> for Neighbours<'s> {
+    fn from(marks: &'s [Mark]) -> Self {
+        let most = |of: fn(&Mark) -> f64| marks.iter().map(of).fold(0.0, f64::max);
+        Self {
+            marks,
+            sorted: marks.is_sorted_by(|a, b| a.x0 <= b.x0),
+            kinds: marks
+                .iter()
+                .fold(KindSet::of(&[]), |all, mark| all.or(KindSet::of(&[mark.kind]))),
+            widest: most(Mark::width),
+            largest: most(Mark::diameter),
+        }
+    }
+}
+
+impl<'s> From<&'s Vec<Mark>> for Neighbours<'s> {
+    fn from(marks: &'s Vec<Mark>) -> Self {
+        marks.as_slice().into()
+    }
+}
+
+impl<'s, const N: usize> From<&'s [Mark; N]> for Neighbours<'s> {
+    fn from(marks: &'s [Mark; N]) -> Self {
+        marks.as_slice().into()
+    }
+}
+
+impl Neighbours<'_> {
+    /// The greatest diameter among them, if they come by their least x.
+    pub(crate) fn largest_of_sorted(&self) -> Option<f64> {
+        self.sorted.then_some(self.largest)
+    }
+
+    /// The cut of an index.
+    pub(crate) fn of_cut(&self, cut: u32) -> Option<&Mark> {
+        // Cuts are told in rising order; those of a drawn example need not be.
+        let at = self.marks.binary_search_by_key(&cut, |mark| mark.cut);
+        let told = at.ok().and_then(|at| self.marks.get(at));
+        told.or_else(|| self.marks.iter().find(|mark| mark.cut == cut))
+    }
+}
+
 /// A cut to be judged in one view of its member.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Subject<'s> {
     pub(crate) view: &'s View<'s>,
     pub(crate) mark: Mark,
     /// All cuts of the member, this one included (by its index).
-    pub(crate) neighbours: &'s [Mark],
+    pub(crate) neighbours: Neighbours<'s>,
     /// The span that it is judged in.
     pub(crate) span: Option<usize>,
 }
 
 impl<'s> Subject<'s> {
-    pub(crate) fn new(view: &'s View<'s>, mark: Mark, neighbours: &'s [Mark]) -> Self {
+    pub(crate) fn new(
+        view: &'s View<'s>,
+        mark: Mark,
+        neighbours: impl Into<Neighbours<'s>>,
+    ) -> Self {
         let span = view.span_at(mark.mid_x());
-        Self { view, mark, neighbours, span }
+        Self { view, mark, neighbours: neighbours.into(), span }
     }
 
     pub(crate) fn member(&self) -> &'s Member {
@@ -228,7 +288,25 @@ impl<'s> Subject<'s> {
     /// The neighbours other than the cut itself.
     pub(crate) fn others(&self) -> impl Iterator<Item = &'s Mark> {
         let own = self.mark.cut;
-        self.neighbours.iter().filter(move |mark| mark.cut != own)
+        self.neighbours.marks.iter().filter(move |mark| mark.cut != own)
+    }
+
+    /// The others, outwards on either side: first those that begin no further on than this cut,
+    /// backwards, then the rest. With each the least gap along x that it, and all that follow on its
+    /// side, can have to this cut.
+    pub(crate) fn outwards(&self) -> [impl Iterator<Item = (f64, &'s Mark)>; 2] {
+        let (own, Neighbours { marks, widest, .. }) = (self.mark.cut, self.neighbours);
+        let (x0, x1) = (self.mark.x0, self.mark.x1);
+        let at = marks.partition_point(|mark| mark.x0 <= x0);
+        let (before, after) = marks.split_at(at);
+        let gap = move |mark: &Mark| (mark.x0 - x1).max(x0 - mark.x0 - widest);
+        let others = move |mark: &&'s Mark| mark.cut != own;
+        let side = |marks: &'s [Mark], back: bool| {
+            let n = marks.len();
+            let inwards = (0..n).map(move |i| &marks[if back { n - 1 - i } else { i }]);
+            inwards.filter(others).map(move |mark| (gap(mark), mark))
+        };
+        [side(before, true), side(after, false)]
     }
 
     /// The two points from which zones are measured, by the pack's reading of spans.

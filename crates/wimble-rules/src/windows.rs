@@ -160,7 +160,7 @@ pub(crate) fn in_view_of(
     for (n, span) in view.spans.iter().enumerate() {
         let middle = f64::midpoint(span.from_mm, span.to_mm);
         let mark = at(middle);
-        let subject = Subject { view, mark, neighbours: marks, span: Some(n) };
+        let subject = Subject { view, mark, neighbours: marks.into(), span: Some(n) };
         let within = Intervals::one(span.from_mm, span.to_mm);
         places = places.or(&allowed(judge, &subject, target).and(&within));
     }

@@ -6,11 +6,16 @@ use crate::judge::{Broken, Cause};
 use crate::pack::{
     Along, Check, DistanceBound, EdgeOf, Fact, KeepOut, Otherwise, Rule, SizeOf, load_word,
 };
-use crate::subject::{Mark, View};
+use crate::subject::{Mark, Neighbours, View};
 use wimble_model::{Bound, CutKind, End, Member, MemberKind, ObligationKind, Section, Unit};
 
 /// The words of a finding.
-pub(crate) fn message(view: &View<'_>, mark: &Mark, marks: &[Mark], broken: &Broken<'_>) -> String {
+pub(crate) fn message(
+    view: &View<'_>,
+    mark: &Mark,
+    marks: Neighbours<'_>,
+    broken: &Broken<'_>,
+) -> String {
     let (what, next) = match &broken.cause {
         Cause::Remark { words, .. } => return words.clone(),
         Cause::Part { rule, .. } => {
@@ -201,7 +206,7 @@ pub(crate) fn limit(value: f64, bound: Bound) -> String {
     tidy(safe / 10.0)
 }
 
-fn broken_part(view: &View<'_>, mark: &Mark, marks: &[Mark], broken: &Broken<'_>) -> String {
+fn broken_part(view: &View<'_>, mark: &Mark, marks: Neighbours<'_>, broken: &Broken<'_>) -> String {
     let Cause::Part { rule, part, .. } = &broken.cause else { return String::new() };
     let cut = cut_word(mark.kind);
     let the_cut = format!("The {cut}");
@@ -210,7 +215,7 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: &[Mark], broken: &Broken<'_>
         None => (0.0, String::new()),
     };
     let other = match part.about {
-        About::Cut(other) => marks.iter().find(|m| m.cut == other).map(|m| cut_word(m.kind)),
+        About::Cut(other) => marks.of_cut(other).map(|m| cut_word(m.kind)),
         _ => None,
     };
     if part.about == About::BeyondTable {

@@ -147,7 +147,9 @@ pub(crate) fn check_all(
     }
     site_facts::tell(&mut report, settings);
     doubt_partial(&mut report);
-    places::fill(&mut report, &packs, &rules);
+    if settings.strips {
+        places::fill(&mut report, &packs, &rules);
+    }
     report.sort();
     waivers::apply(&mut report, settings);
     if let Some(issue) = &settings.marking {

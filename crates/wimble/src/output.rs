@@ -202,6 +202,12 @@ impl<'a> Output<'a> {
         !matches!(self.writer.way, Way::Report(_))
     }
 
+    /// Whether members may be drawn in it, and so the strips under them.
+    pub(crate) fn draws(&self) -> bool {
+        let lists = ["json", "jsonl", "csv", "sarif", "junit", "summary", "record.json"];
+        !lists.contains(&self.writer.name)
+    }
+
     /// Whether it holds elevations, and so may be of members that are named.
     pub(crate) fn is_drawing(&self) -> bool {
         matches!(self.writer.name, "svg" | "png")

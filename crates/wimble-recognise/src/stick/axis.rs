@@ -96,7 +96,7 @@ pub(super) fn sharp_edges(figure: &Figure) -> Vec<DVec3> {
     let corner = welded(&figure.points);
     let mut faces_of: FxHashMap<(u32, u32), (DVec3, u32, bool)> = FxHashMap::default();
     let mut order = Vec::new();
-    for triangle in &figure.triangles {
+    for triangle in figure.triangles.iter() {
         let [a, b, c] = triangle.map(|at| figure.point(at));
         let Some(normal) = (b - a).cross(c - a).try_normalize() else { continue };
         for (from, to) in [(0, 1), (1, 2), (2, 0)] {

@@ -1,6 +1,7 @@
 //! Points and triangles of a solid, near the origin.
 
 use glam::DVec3;
+use std::borrow::Cow;
 use wimble_geom::{Aabb, Mesh, Prism, Profile, Solid};
 
 /// Points and triangles of a solid. Points are kept relative to `base`, so that nothing is lost
@@ -12,7 +13,7 @@ pub(crate) struct Figure {
     /// Points relative to `base`, metres.
     pub(crate) points: Vec<DVec3>,
     /// Counter-clockwise seen from outside.
-    pub(crate) triangles: Vec<[u32; 3]>,
+    pub(crate) triangles: Cow<'static, [[u32; 3]]>,
     /// Whether the surface encloses a volume.
     pub(crate) closed: bool,
     /// Greatest distance of the triangles from the true surface, metres.
@@ -90,9 +91,9 @@ impl Figure {
                 side(1) * half.0 + side(2) * half.1 + up
             })
             .collect();
-        let mut triangles = BOX_TRIANGLES.to_vec();
+        let mut triangles = Cow::Borrowed(&BOX_TRIANGLES[..]);
         if turned {
-            triangles.iter_mut().for_each(|t| t.swap(1, 2));
+            triangles.to_mut().iter_mut().for_each(|t| t.swap(1, 2));
         }
         Some(Self { base: frame.translation, points, triangles, closed: true, chord: 0.0 })
     }
@@ -140,7 +141,7 @@ impl Figure {
                     let first = u32::try_from(whole.points.len()).unwrap_or(u32::MAX);
                     let shift = figure.base - whole.base;
                     whole.points.extend(figure.points.iter().map(|p| *p + shift));
-                    whole.triangles.extend(
+                    whole.triangles.to_mut().extend(
                         figure.triangles.iter().map(|t| t.map(|at| at.saturating_add(first))),
                     );
                     whole.closed &= figure.closed;

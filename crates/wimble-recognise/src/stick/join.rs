@@ -43,6 +43,13 @@ pub(crate) fn join(
     across: Across,
     two_chords_are_one: bool,
 ) -> Vec<Joined> {
+    // Nearly every element is one figure: a list for one keeps no room to grow.
+    if let [only] = figures {
+        return stick(only, across)
+            .map(|stick| Joined { items: vec![0], stick })
+            .into_iter()
+            .collect();
+    }
     let sticks: Vec<(usize, Stick)> = figures
         .iter()
         .enumerate()
@@ -204,7 +211,7 @@ fn part(stick: &Stick, figure: &Figure, kind: PartKind) -> Part {
     } else {
         PartShape::Mesh(Mesh {
             points,
-            triangles: figure.triangles.clone(),
+            triangles: figure.triangles.to_vec(),
             closed: figure.closed,
             chord: 1000.0 * figure.chord,
         })

@@ -202,7 +202,7 @@ impl Placed {
             frame,
             local: Local {
                 points: local,
-                triangles: figure.triangles.clone(),
+                triangles: figure.triangles.to_vec(),
                 closed: figure.closed,
                 chord: 1000.0 * figure.chord,
             },

@@ -82,8 +82,10 @@ pub(crate) fn supported(
 
 /// Spans, and the notes that follow from them.
 pub(crate) fn finish(result: &mut Supported, length_mm: f64) {
+    result.bearings.shrink_to_fit();
     let all: Vec<(u32, &Bearing)> = (0u32..).zip(&result.bearings).collect();
     result.spans = spans(&all);
+    result.spans.shrink_to_fit();
     let sure: Vec<(u32, &Bearing)> = all.iter().copied().filter(|(_, b)| !b.doubtful).collect();
     result.without_doubtful = (sure.len() < all.len()).then(|| spans(&sure));
     for bearing in result.bearings.iter().filter(|b| b.doubtful) {

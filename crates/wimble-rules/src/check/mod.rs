@@ -160,6 +160,9 @@ pub(crate) struct Context<'c> {
     pub(crate) pack: &'c Pack,
     pub(crate) rule: &'c Rule,
     pub(crate) known: Known,
+    /// Whether places are asked for, and not only a verdict: then every neighbour counts, however
+    /// far away it is.
+    pub(crate) places: bool,
 }
 
 impl Context<'_> {

@@ -27,18 +27,78 @@ pub(super) fn apart(
     };
     let mark = &subject.mark;
     let cut = context.rule.cut;
-    let counts = |other: &&Mark| match with {
-        With::Same => other.kind == mark.kind,
+    // A pair is told from both sides.
+    let counted = match with {
+        With::Same => KindSet::of(&[mark.kind]),
         With::Kinds(with) => {
-            (cut.has(mark.kind) && with.has(other.kind))
-                || (cut.has(other.kind) && with.has(mark.kind))
+            let beside =
+                |own: KindSet, other| if own.has(mark.kind) { other } else { KindSet::of(&[]) };
+            beside(cut, with).or(beside(with, cut))
         }
     };
-    for other in subject.others().filter(counts) {
-        let limit = fixed + times_larger * mark.diameter().max(other.diameter());
-        parts.push(beside(context, mark, other, measure, limit));
+    if counted.and(subject.neighbours.kinds).is_empty() {
+        return Reply::Parts;
+    }
+    let counts = |other: &&Mark| counted.has(other.kind);
+    let limit = |larger: f64| fixed + times_larger * mark.diameter().max(larger);
+    if context.places {
+        for other in subject.others().filter(counts) {
+            parts.push(beside(context, mark, other, measure, limit(other.diameter())));
+        }
+        return Reply::Parts;
+    }
+    // For a verdict: those that are too near, and of the others the one with the least room.
+    let mut nearest: Option<(f64, &Mark)> = None;
+    let mut see = |other| {
+        let room = distance(mark, other, measure) - limit(other.diameter());
+        if !Room::Mm(room).holds() {
+            parts.push(beside(context, mark, other, measure, limit(other.diameter())));
+        } else if nearest.is_none_or(|(least, _)| room < least) {
+            nearest = Some((room, other));
+        }
+        nearest.map_or(f64::INFINITY, |(least, _)| least)
+    };
+    match subject.neighbours.largest_of_sorted() {
+        None => subject.others().filter(counts).for_each(|other| _ = see(other)),
+        Some(largest) => {
+            let most = limit(largest) + ROUNDED_MM;
+            let mut least = f64::INFINITY;
+            for side in subject.outwards() {
+                for (gap, other) in side {
+                    if gap - most > least.max(0.0) {
+                        break;
+                    }
+                    if counts(&other) {
+                        least = see(other);
+                    }
+                }
+            }
+        }
+    }
+    if let Some((_, other)) = nearest {
+        parts.push(beside(context, mark, other, measure, limit(other.diameter())));
     }
     Reply::Parts
+}
+
+/// A round cut may be so much narrower than it is high: its distance less its gap along x, mm.
+const ROUNDED_MM: f64 = 0.2;
+
+/// The distance to one neighbour.
+fn distance(mark: &Mark, other: &Mark, measure: Spacing) -> f64 {
+    let (dx, dz) = (other.mid_x() - mark.mid_x(), other.offset() - mark.offset());
+    let gap_x = (other.x0 - mark.x1).max(mark.x0 - other.x1);
+    match measure {
+        Spacing::Centres => dx.hypot(dz),
+        Spacing::GapX => gap_x,
+        Spacing::Clear if round(mark) && round(other) => {
+            dx.hypot(dz) - f64::midpoint(mark.diameter(), other.diameter())
+        }
+        Spacing::Clear => {
+            let gap_z = (other.z0 - mark.z1).max(mark.z0 - other.z1).max(0.0);
+            if gap_x > 0.0 { gap_x.hypot(gap_z) } else { gap_z.max(gap_x) }
+        }
+    }
 }
 
 /// The distance to one neighbour, and where it would be enough.
@@ -50,37 +110,31 @@ fn beside(
     limit: f64,
 ) -> Answered {
     let (mid, beside) = (mark.mid_x(), other.mid_x());
-    let (dx, dz) = (beside - mid, other.offset() - mark.offset());
-    // `clear` and `reach`: distance now, and how far apart along x it would do.
-    let (value, keep, lo, hi) = match measure {
+    let dz = other.offset() - mark.offset();
+    // `reach`: how far apart along x it would do.
+    let (keep, lo, hi) = match measure {
         Spacing::Centres => {
             let reach = square_left(limit, dz);
-            (dx.hypot(dz), Intervals::without(beside - reach, beside + reach), mid, mid)
+            (Intervals::without(beside - reach, beside + reach), mid, mid)
         }
-        Spacing::GapX => {
-            let gap = (other.x0 - mark.x1).max(mark.x0 - other.x1);
-            let keep = Intervals::without(other.x0 - limit, other.x1 + limit);
-            (gap, keep, mark.x0, mark.x1)
-        }
+        Spacing::GapX => (Intervals::without(other.x0 - limit, other.x1 + limit), mark.x0, mark.x1),
         Spacing::Clear if round(mark) && round(other) => {
             let radii = f64::midpoint(mark.diameter(), other.diameter());
             let reach = square_left(limit + radii, dz);
-            let keep = Intervals::without(beside - reach, beside + reach);
-            (dx.hypot(dz) - radii, keep, mid, mid)
+            (Intervals::without(beside - reach, beside + reach), mid, mid)
         }
         Spacing::Clear => {
-            let gap_x = (other.x0 - mark.x1).max(mark.x0 - other.x1);
             let gap_z = (other.z0 - mark.z1).max(mark.z0 - other.z1).max(0.0);
-            let value = if gap_x > 0.0 { gap_x.hypot(gap_z) } else { gap_z.max(gap_x) };
             let reach = square_left(limit, gap_z);
             let keep = if gap_z >= limit {
                 Intervals::all()
             } else {
                 Intervals::without(other.x0 - reach, other.x1 + reach)
             };
-            (value, keep, mark.x0, mark.x1)
+            (keep, mark.x0, mark.x1)
         }
     };
+    let value = distance(mark, other, measure);
     Answered {
         lo,
         hi,
@@ -208,4 +262,70 @@ pub(super) fn count(
         figure: Some(Figure { value: number, limit, unit: Unit::Count, bound: Bound::AtMost }),
     });
     Reply::Parts
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::by_hand::member_by_hand;
+    use crate::check::{Known, reply};
+    use crate::judge::RuleSettings;
+    use crate::pack::{Check, PackSet};
+    use crate::subject::View;
+    use crate::windows::Probe;
+    use proptest::prelude::*;
+    use wimble_model::{MemberKind, Section};
+
+    /// What a verdict depends on: who is too near, and the least room.
+    fn told(parts: &[Answered]) -> (Vec<u32>, f64) {
+        let broken = parts.iter().filter(|part| !part.room.holds());
+        let mut broken: Vec<u32> = broken
+            .filter_map(|part| if let About::Cut(cut) = part.about { Some(cut) } else { None })
+            .collect();
+        broken.sort_unstable();
+        let rooms =
+            parts.iter().filter_map(|p| if let Room::Mm(mm) = p.room { Some(mm) } else { None });
+        (broken, rooms.fold(f64::INFINITY, f64::min))
+    }
+
+    proptest! {
+        #[test]
+        fn a_verdict_asks_of_near_neighbours_what_all_would_say(
+            places in prop::collection::vec((0.0..4200.0f64, 10.0..140.0f64, 0..4usize, -60.0..60.0f64), 1..40),
+            own in 0..40usize,
+            sorted in any::<bool>(),
+        ) {
+            let section = Section::Rectangle { breadth_mm: 47.0, depth_mm: 220.0 };
+            let member = member_by_hand(MemberKind::Joist, section, 4200.0);
+            let mut marks: Vec<Mark> = places.iter().map(|&(x, size, kind, level)| {
+                let probe = match kind {
+                    0 => Probe::notch(CutKind::TopNotch, size, 0.2 * size),
+                    1 => Probe::notch(CutKind::BottomNotch, size, 0.2 * size),
+                    2 => Probe::hole(size, level).as_kind(CutKind::WebHole),
+                    _ => Probe::hole(size, level),
+                };
+                probe.at(x, &member)
+            }).collect();
+            if sorted {
+                marks.sort_by(|a, b| a.x0.total_cmp(&b.x0));
+            }
+            for (n, mark) in (0..).zip(&mut marks) {
+                mark.cut = n;
+            }
+            let view = View::of(&member);
+            let subject = Subject::new(&view, marks[own % marks.len()], &marks);
+            let known = Known::of(&RuleSettings::default());
+            let packs = PackSet::built_in();
+            let rules = packs.known().flat_map(|pack| pack.rules.iter().map(move |rule| (pack, rule)));
+            for (pack, rule) in rules.filter(|(_, rule)| matches!(rule.check, Check::Apart { .. })) {
+                let ask = |places| {
+                    let mut parts = Parts::new();
+                    let context = Context { pack, rule, known, places };
+                    let said = reply(&context, &subject, &mut parts);
+                    (matches!(said, Reply::Parts), told(&parts))
+                };
+                prop_assert_eq!(ask(false), ask(true), "{}", rule.id);
+            }
+        }
+    }
 }

@@ -91,7 +91,7 @@ pub(super) fn worked(pack: &Pack, rule: &Rule) -> String {
     let around: &[Mark] = if pairs { &neighbours } else { &neighbours[..1] };
     let subject = Subject::new(&view, mark, around);
     let known = Known { domestic: true, assume_bearing: true };
-    let context = Context { pack, rule, known };
+    let context = Context { pack, rule, known, places: false };
     let cut = cut_word(kind);
     if let Check::Count { at_most, .. } = &rule.check {
         return format!("{at_most} in its span");

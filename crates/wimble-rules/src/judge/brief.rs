@@ -131,7 +131,7 @@ fn is_settled(
     }
     let sure = rule.when.iter().all(|c| !c.fact.of_the_cut() && asked(c) == Ok(true));
     let mut parts = Parts::new();
-    let context = Context { pack, rule, known };
+    let context = Context { pack, rule, known, places: false };
     sure && matches!(reply(&context, subject, &mut parts), Reply::Parts)
         && !parts.is_empty()
         && parts.iter().all(|part| part.room.holds())

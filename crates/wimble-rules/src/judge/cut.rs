@@ -6,7 +6,7 @@ use crate::check::{
     Answer, Answered, Context, Known, Missing, Parts, Reply, Room, answer, asked, reply, speaks_of,
 };
 use crate::pack::{Check, Fact, Otherwise, Pack, PackSet, Rule};
-use crate::subject::{Mark, Subject, View};
+use crate::subject::{Mark, Neighbours, Subject, View};
 use smallvec::SmallVec;
 use std::cell::RefCell;
 use std::collections::BTreeSet;
@@ -35,7 +35,7 @@ impl Pack {
 pub(crate) fn select<'p>(packs: &'p PackSet, member: &Member, known: Known) -> Selected<'p> {
     let view = View::of(member);
     let mark = whole(member);
-    let subject = Subject::new(&view, mark, &[]);
+    let subject = Subject::new(&view, mark, [].as_slice());
     let mut selected = Selected::default();
     for pack in packs.in_force() {
         let mut missing = None;
@@ -117,12 +117,22 @@ impl<'j, 'p> Judge<'j, 'p> {
     }
 
     /// The verdict alone.
-    pub(crate) fn verdict(&self, view: &View<'_>, mark: Mark, neighbours: &[Mark]) -> Verdict {
+    pub(crate) fn verdict(
+        &self,
+        view: &View<'_>,
+        mark: Mark,
+        neighbours: Neighbours<'_>,
+    ) -> Verdict {
         self.cut(view, mark, neighbours).verdict
     }
 
     /// Everything that is said of a cut.
-    pub(crate) fn cut(&self, view: &View<'_>, mark: Mark, neighbours: &[Mark]) -> Outcome<'p> {
+    pub(crate) fn cut(
+        &self,
+        view: &View<'_>,
+        mark: Mark,
+        neighbours: Neighbours<'_>,
+    ) -> Outcome<'p> {
         let subject = Subject::new(view, mark, neighbours);
         self.subject(&subject)
     }
@@ -253,7 +263,7 @@ impl<'j, 'p> Judge<'j, 'p> {
     }
 
     pub(crate) fn context<'c>(&self, pack: &'c Pack, rule: &'c Rule) -> Context<'c> {
-        Context { pack, rule, known: self.known }
+        Context { pack, rule, known: self.known, places: false }
     }
 
     /// What a rule answers, if it speaks of the subject.
@@ -281,7 +291,10 @@ impl<'j, 'p> Judge<'j, 'p> {
         match self.may_speak(pack, rule, subject) {
             Ok(false) => Answer::Silent,
             Err(missing) => Answer::Missing(missing),
-            Ok(true) => answer(&self.context(pack, rule), subject),
+            Ok(true) => {
+                let context = Context { places: true, ..self.context(pack, rule) };
+                answer(&context, subject)
+            }
         }
     }
 

@@ -4,7 +4,7 @@ use super::merge::Said;
 use super::{Broken, Cause, Outcome, Situation};
 use crate::check::About;
 use crate::pack::{Check, Once, Otherwise, Proposal, Rule, Status};
-use crate::subject::{Mark, View};
+use crate::subject::{Mark, Neighbours, View};
 use crate::words;
 use std::collections::BTreeMap;
 use wimble_model::{
@@ -17,7 +17,7 @@ pub(crate) fn of_member(
     situation: &Situation<'_>,
     ix: MemberIx,
     view: &View<'_>,
-    marks: &[Mark],
+    marks: Neighbours<'_>,
     broken: Vec<Broken<'_>>,
 ) -> Vec<Said> {
     let twice = doubled(&broken);
@@ -35,7 +35,7 @@ pub(crate) fn of_member(
             }
             continue;
         }
-        let Some(mark) = marks.iter().find(|mark| mark.cut == one.cut) else { continue };
+        let Some(mark) = marks.of_cut(one.cut) else { continue };
         let verdict = one.otherwise.verdict();
         let (measured, limit) = figures(&one.cause);
         let finding = Finding {

@@ -11,7 +11,7 @@ pub(crate) use cut::{Judge, Selected, select, speaks_for};
 
 use crate::check::Known;
 use crate::pack::PackSet;
-use crate::subject::{Mark, View};
+use crate::subject::{Mark, Neighbours, View};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 use wimble_model::{Cut, CutIx, Finding, Member, MemberIx, Obligation, Opening, Service, Verdict};
@@ -174,28 +174,29 @@ fn judge_member(
         .iter()
         .map(|&n| Mark::of(n, &situation.cuts[n as usize], situation.services))
         .collect();
+    let beside = Neighbours::from(&marks);
     let selected = select(packs, member, known);
     let judge = Judge::new(&selected, known, &settings.allow);
     let mut judged = Vec::with_capacity(cuts.len());
     let mut broken = Vec::new();
     for &mark in &marks {
-        let main = judge.cut(&view, mark, &marks);
+        let main = judge.cut(&view, mark, beside);
         let (outcome, doubt) = match &without {
             None => (main, None),
             Some(other) => {
-                let second = judge.cut(other, mark, &marks);
+                let second = judge.cut(other, mark, beside);
                 (main.worse(second), Some(()))
             }
         };
         let tight = outcome.verdict == Verdict::Pass
             && errors(mark, settings.site).any(|moved| {
-                judge.verdict(&view, moved, &marks) != Verdict::Pass
+                judge.verdict(&view, moved, beside) != Verdict::Pass
                     || without
                         .as_ref()
-                        .is_some_and(|v| judge.verdict(v, moved, &marks) != Verdict::Pass)
+                        .is_some_and(|v| judge.verdict(v, moved, beside) != Verdict::Pass)
             });
         let other_reading = View { other_reading: true, ..view.clone() };
-        let reread = judge.verdict(&other_reading, mark, &marks);
+        let reread = judge.verdict(&other_reading, mark, beside);
         let reading = (doubt.is_none() && reread != outcome.verdict).then_some(reread);
         judged.push((
             mark.cut,
@@ -214,7 +215,7 @@ fn judge_member(
         && selected.packs.iter().any(|p| p.asks(crate::pack::Fact::LoadBearing));
     MemberJudged {
         cuts: judged,
-        findings: findings::of_member(situation, ix, &view, &marks, broken),
+        findings: findings::of_member(situation, ix, &view, beside, broken),
         assumed_bearing,
     }
 }

@@ -145,7 +145,7 @@ impl<'a> Speaking<'a> {
             offset_mm: 0.0,
             bit_mm: 0.0,
         };
-        let subject = Subject::new(view, probe.at(middle, view.member), &[]);
+        let subject = Subject::new(view, probe.at(middle, view.member), [].as_slice());
         let of_member = |c: &&crate::pack::Condition| !c.fact.of_the_cut();
         let speaks = rule
             .when

@@ -95,7 +95,7 @@ pub(super) fn of(
         offset_mm: 0.0,
         bit_mm: size,
     };
-    let subject = Subject::new(view, probe.at(middle, member), &[]);
+    let subject = Subject::new(view, probe.at(middle, member), [].as_slice());
     let mut rows = Vec::new();
     for choice in choices(judge, &subject) {
         let mut gathered = Gathered {

@@ -44,6 +44,11 @@ impl KindSet {
         Self(self.0 & other.0)
     }
 
+    /// Kinds of either.
+    pub(crate) fn or(self, other: Self) -> Self {
+        Self(self.0 | other.0)
+    }
+
     /// Whether there is none.
     pub(crate) fn is_empty(self) -> bool {
         self.0 == 0
@@ -55,6 +60,19 @@ impl KindSet {
     }
 }
 
-fn bit(kind: CutKind) -> u16 {
-    1 << ALL_KINDS.iter().position(|&k| k == kind).unwrap_or_default()
+/// The kinds are fifteen, in the order of [`ALL_KINDS`].
+const fn bit(kind: CutKind) -> u16 {
+    1 << kind as u16
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_kind_has_its_own_place_in_a_set() {
+        for (n, kind) in (0..).zip(ALL_KINDS) {
+            assert_eq!(bit(kind), 1 << n, "{kind:?}");
+        }
+    }
 }

@@ -108,7 +108,7 @@ impl Alone {
     fn speaks(&self, member: &Member, cut: &Cut) -> bool {
         let view = View::of(member);
         let mark = Mark::of(0, cut, &self.services);
-        let subject = Subject::new(&view, mark, &[]);
+        let subject = Subject::new(&view, mark, [].as_slice());
         let known = Known { domestic: true, assume_bearing: true };
         let basis = self.packs.in_force().next().unwrap().span_basis;
         let holds = |c: &Condition| asked(known, &subject, c, basis) == Ok(true);

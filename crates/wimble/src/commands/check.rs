@@ -49,6 +49,7 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
     settings.free = arguments.room;
     let as_built = arguments.as_built.as_deref().map(Source::open).transpose()?;
     let as_built = as_built.as_ref().map(Source::input);
+    settings.strips = outputs.iter().any(Output::draws);
     settings.solids |= outputs.iter().any(Output::is_in_space);
     settings.apply = arguments.apply_remedies.is_some();
     let report = with_models(&arguments.models, |inputs, stage| {

@@ -73,6 +73,8 @@ pub struct Settings {
     /// Whether the report carries the solids of members and services, for outputs in space. Costs
     /// memory.
     pub solids: bool,
+    /// Whether it is worked out where else cuts could be that do not pass: the strips under drawings.
+    pub strips: bool,
     /// Which issue marking-out sheets are, where they are asked for; working them out takes time.
     pub marking: Option<wimble_report::marking::Issue>,
     /// Number and issue of what goes to site.
@@ -100,6 +102,7 @@ impl Default for Settings {
             free: false,
             apply: false,
             solids: false,
+            strips: true,
             marking: None,
             sheets: wimble_report::marking::Issue::default(),
             waivers: Vec::new(),
