@@ -131,6 +131,11 @@ pub(crate) fn enters(piece: &Piece, solid: &Solid) -> bool {
 fn without_end(piece: &Piece, solid: &Solid) -> Option<Figure> {
     let figure = &piece.stick.figure;
     let tool = Figure::of(solid);
+    // Nearly every void lies between the ends.
+    let place = crate::stick::boxed_in(&piece.stick, &tool);
+    if place.min.x > ENTERS_MM && place.max.x < piece.stick.length_mm - ENTERS_MM {
+        return None;
+    }
     let shift = tool.base - figure.base;
     let points: Vec<DVec3> = tool.points.iter().map(|p| *p + shift).collect();
     let reach = Aabb::of(points.iter().copied());
