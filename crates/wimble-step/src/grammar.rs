@@ -191,8 +191,8 @@ pub(crate) fn head(input: &[u8]) -> Parsed<'_, Head<'_>> {
 pub(crate) fn instance<'i>(input: &'i [u8], spans: &mut Spans<'i>) -> Parsed<'i, ()> {
     let rest = match quick::read(input, 0) {
         Some(head) if !head.keyword.is_empty() => {
-            if plain::parameters(input, head.end, spans) {
-                return Ok((&[], ()));
+            if let Some(end) = plain::parameters(input, head.end, spans) {
+                return Ok((input.get(end..).unwrap_or_default(), ()));
             }
             spans.clear();
             input.get(head.end..).unwrap_or_default()

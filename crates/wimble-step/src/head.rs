@@ -74,7 +74,7 @@ fn eight_digits(text: [u8; 8]) -> (u64, usize) {
 /// Where the first `(` of `text` stands, within the reach of the longest keywords.
 #[inline]
 fn bracket(text: &[u8]) -> Option<usize> {
-    memchr::memchr(b'(', text.get(..REACH)?)
+    memchr::memchr(b'(', text.get(..REACH).unwrap_or(text))
 }
 
 /// Longer than any keyword of the schemas, with its spaces.
