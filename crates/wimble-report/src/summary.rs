@@ -69,6 +69,11 @@ impl Verdicts {
     }
 }
 
+/// What is said, and what to do, where nothing was taken for timber.
+const NO_MEMBER: &str = "No timber member was found, so no cut was checked. `wimble inspect` says \
+                         what each element was taken for; [[model.map]] in wimble.toml can say \
+                         which are timber.";
+
 impl Summary {
     /// Counts a report.
     #[must_use]
@@ -88,7 +93,7 @@ impl Summary {
     #[must_use]
     pub fn sentence(report: &Report) -> String {
         if report.members.is_empty() {
-            return "No timber member was found, so no cut was checked.".into();
+            return NO_MEMBER.into();
         }
         if report.cuts.is_empty() {
             let services = match report.services.len() {
@@ -144,9 +149,6 @@ mod tests {
             "No cuts: 5 members found, none of the 4 services meets one."
         );
         report.members.clear();
-        assert_eq!(
-            Summary::sentence(&report),
-            "No timber member was found, so no cut was checked."
-        );
+        assert_eq!(Summary::sentence(&report), NO_MEMBER);
     }
 }

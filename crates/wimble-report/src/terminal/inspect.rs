@@ -20,8 +20,11 @@ pub(super) fn write<W: Write>(page: &mut Page<'_, W>, report: &Report) -> io::Re
 fn members<W: Write>(page: &mut Page<'_, W>, report: &Report) -> io::Result<()> {
     page.heading(&format!("Members: {}", report.members.len()))?;
     if report.members.is_empty() {
-        return page
-            .text(0, "No timber member was found. The last table says what each element is.");
+        return page.text(
+            0,
+            "No timber member was found. The last table says what each element was taken for; \
+             [[model.map]] in wimble.toml can say which are timber.",
+        );
     }
     let mut storeys: BTreeMap<Option<u32>, BTreeMap<String, Vec<&Member>>> = BTreeMap::new();
     for member in &report.members {
