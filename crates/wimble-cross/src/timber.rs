@@ -56,6 +56,7 @@ struct TimberPart<'a> {
 }
 
 #[derive(Debug)]
+#[expect(clippy::large_enum_variant, reason = "nearly every part is a box, and a member has few")]
 enum Shape<'a> {
     Box(Region),
     Mesh(&'a Mesh),
