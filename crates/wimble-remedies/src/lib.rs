@@ -16,6 +16,7 @@
 
 mod body;
 mod deeper;
+mod least_sum;
 mod none;
 mod one_cut;
 mod pair;

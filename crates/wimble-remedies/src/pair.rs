@@ -3,7 +3,7 @@
 use crate::none::passed;
 use crate::one_cut::name;
 use crate::runs::{OfRun, ways};
-use crate::search::{Found, Goal, Search, Ways, changes};
+use crate::search::{Found, Goal, Search, Together, Ways, changes};
 use crate::shop::{Aim, Mover, Shop};
 use glam::DVec3;
 use wimble_cross::Change;
@@ -16,21 +16,27 @@ const CHOICES: usize = 8;
 /// Only what cuts the member within this of it may be in the way, mm.
 const NEAR_MM: f64 = 1500.0;
 
+/// A pair moved up or down as well is worth it where that is so much shorter, mm.
+const WORTH_MM: f64 = 1.0;
+
 /// Two shifts that bring both runs to pass.
 struct Both {
     first: DVec3,
     second: DVec3,
+    /// Both are along the members, and no two shorter ones along them serve.
+    least: bool,
 }
 
 impl Both {
-    fn length(&self) -> f64 {
-        self.first.length() + self.second.length()
+    fn length_mm(&self) -> f64 {
+        1000.0 * (self.first.length() + self.second.length())
     }
 }
 
-/// The shift of a run together with one that moves before it. The run is placed as if the other
-/// were not there, at each level as near as it may be, and the other by its least shift beside it;
-/// the least of both together is taken: a good answer, not proved to be the least of all.
+/// The shift of a run together with one that moves before it: the least sum of two shifts along
+/// the members, which is exact. Up or down as well, the run is placed as if the other were not
+/// there, at each level as near as it may be, and the other by its least shift beside it: a good
+/// answer, not proved to be the least of all, and taken where it is shorter.
 pub(crate) fn with_another(
     shop: &Shop<'_>,
     mover: &Mover,
@@ -44,7 +50,7 @@ pub(crate) fn with_another(
     others(shop, mover)
         .into_iter()
         .filter_map(|other| Some((together(shop, member, mover, &other)?, other)))
-        .min_by(|a, b| a.0.length().total_cmp(&b.0.length()))
+        .min_by(|a, b| a.0.length_mm().total_cmp(&b.0.length_mm()))
         .map(|(both, other)| plan(shop, (mover, &other), cuts, worst, &both))
 }
 
@@ -79,30 +85,57 @@ fn others(shop: &Shop<'_>, mover: &Mover) -> Vec<Mover> {
 /// The least pair of shifts that was found.
 fn together(shop: &Shop<'_>, member: &Member, mover: &Mover, other: &Mover) -> Option<Both> {
     let (x, z) = (member.frame.x, member.frame.z);
-    let gone = other.pieces.iter().map(|s| Change::gone(*s)).collect();
+    let gone = |of: &Mover| -> Vec<Change> { of.pieces.iter().map(|s| Change::gone(*s)).collect() };
     let goal = |base: Vec<Change>| Goal {
         aims: &|_| Some(Verdict::Pass),
         all_of: None,
         may_leave: false,
         base,
     };
-    let first = Search::new(shop, mover, x, z, &goal(gone));
-    let mut best: Option<Both> = None;
+    let first = Search::new(shop, mover, x, z, &goal(gone(other)));
+    let mut best = along_together(shop, &first, mover, other, &goal(gone(mover)), [x, z]);
+    let worth = |best: &Option<Both>| match best {
+        Some(Both { least: true, .. }) => WORTH_MM,
+        _ => 0.0,
+    };
     for Found { along_mm, up_mm, .. } in first.choices(CHOICES) {
         let by = first.vector_m(along_mm, up_mm);
-        let limit = best.as_ref().map_or(f64::INFINITY, Both::length);
-        if by.length() >= limit {
+        let limit = best.as_ref().map_or(f64::INFINITY, |b| b.length_mm() - worth(&best));
+        if 1000.0 * by.length() >= limit {
             break;
         }
         let placed = changes(shop, mover, by);
         let second = Search::new(shop, other, x, z, &goal(placed.clone()));
         let Some(least) = second.least(Ways::Both) else { continue };
-        let both = Both { first: by, second: second.vector_m(least.along_mm, least.up_mm) };
-        if both.length() < limit && serves(shop, [(mover, both.first), (other, both.second)]) {
+        let second = second.vector_m(least.along_mm, least.up_mm);
+        let both = Both { first: by, second, least: false };
+        if both.length_mm() < limit && serves(shop, [(mover, both.first), (other, both.second)]) {
             best = Some(both);
         }
     }
     best
+}
+
+/// The least two shifts along, if the two are parallel.
+fn along_together<'a>(
+    shop: &Shop<'a>,
+    first: &Search<'_, 'a>,
+    mover: &Mover,
+    other: &Mover,
+    goal: &Goal<'a>,
+    [x, z]: [DVec3; 2],
+) -> Option<Both> {
+    if mover.along.cross(other.along).length() > 1e-6 {
+        return None;
+    }
+    let second = Search::new(shop, other, x, z, goal);
+    let Together { shifts, sure } = first.least_along_with(&second, f64::INFINITY);
+    let [own, theirs] = shifts?.0;
+    Some(Both {
+        first: first.vector_m(own, 0.0),
+        second: second.vector_m(theirs, 0.0),
+        least: sure,
+    })
 }
 
 /// Whether every cut of both passes and no other is worse.
@@ -133,13 +166,17 @@ fn plan(
         }
         moves.push(RunMove { services: mover.pieces.clone(), vector_m: by.to_array() });
     }
+    let sure = if both.least {
+        "; no two shorter shifts along the members do"
+    } else {
+        " (shorter shifts of the two are not ruled out)"
+    };
     let text = format!(
-        "No shift of it alone serves. Shift {}: both then pass everywhere (shorter shifts of the \
-         two are not ruled out).",
+        "No shift of it alone serves. Shift {}: both then pass everywhere{sure}.",
         said.join(", and ")
     );
     let services = mover.pieces.clone();
-    let plan = RunPlan { services, cuts: cuts.to_vec(), moves, least: false, text };
+    let plan = RunPlan { services, cuts: cuts.to_vec(), moves, least: both.least, text };
     OfRun { plan, remedies: Vec::new() }
 }
 

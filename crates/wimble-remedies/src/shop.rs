@@ -312,22 +312,25 @@ impl<'a> Shop<'a> {
         let mut rest = changes;
         while let [change, others @ ..] = rest {
             rest = others;
-            let (Some(body), Some(before)) = (&change.body, self.body(change.service)) else {
-                continue;
-            };
-            for other in others.iter().filter(|o| !self.of_one_run(o.service, change.service)) {
-                let (Some(beside), Some(was)) = (&other.body, self.body(other.service)) else {
-                    continue;
-                };
-                let needs =
-                    self.crosser.reach_mm(change.service) + self.crosser.reach_mm(other.service);
-                let gap = gap_mm(body, beside);
-                if gap < needs - HAIR_MM && gap < gap_mm(before, was) - HAIR_MM {
-                    return Some(other.service);
-                }
+            if let Some(other) = others.iter().find(|o| self.too_near_each_other(change, o)) {
+                return Some(other.service);
             }
         }
         None
+    }
+
+    /// Whether two services that are both changed come too near to each other.
+    pub(crate) fn too_near_each_other(&self, a: &Change, b: &Change) -> bool {
+        let (Some(body), Some(beside)) = (&a.body, &b.body) else { return false };
+        let (Some(before), Some(was)) = (self.body(a.service), self.body(b.service)) else {
+            return false;
+        };
+        if self.of_one_run(a.service, b.service) {
+            return false;
+        }
+        let needs = self.crosser.reach_mm(a.service) + self.crosser.reach_mm(b.service);
+        let gap = gap_mm(body, beside);
+        gap < needs - HAIR_MM && gap < gap_mm(before, was) - HAIR_MM
     }
 
     /// Whether a body of a service comes too near to another service.

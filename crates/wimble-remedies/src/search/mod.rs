@@ -8,6 +8,9 @@
 
 mod crossing;
 mod levels;
+mod together;
+
+pub(crate) use together::Together;
 
 use crate::body::moved;
 use crate::ranges::Ranges;
