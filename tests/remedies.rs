@@ -13,9 +13,14 @@ mod brute;
 mod brute_pair;
 #[path = "remedies/building.rs"]
 mod building;
+#[path = "remedies/pairs.rs"]
+mod pairs;
+#[path = "remedies/put_in.rs"]
+mod put_in;
+#[path = "remedies/short_span.rs"]
+mod short_span;
 
 use brute::Brute;
-use brute_pair::BrutePair;
 use building::Building;
 use rayon::prelude::*;
 use wimble_dev::floors::{Floor, Random, Section, floor};
@@ -192,164 +197,4 @@ fn no_shift_both_ways_is_longer_than_what_a_grid_finds() {
     });
     println!("{compared} runs compared with the grid both ways");
     assert!(compared > 20, "{compared}");
-}
-
-/// Three joists of a short span, 47 × 170, with pipes across them: diameter and place. Zones for
-/// holes: 0.25 to 0.40 of the 1000 from either face, 350 to 500 and 700 to 850. Too shallow for one
-/// hole round two of the pipes.
-fn short_span(pipes: &[(f64, f64)]) -> Floor {
-    let pipe = |(n, (diameter, y)): (usize, &(f64, f64))| wimble_dev::floors::Through {
-        name: format!("S{}", n + 1),
-        from: glam::dvec3(-200.0, *y, 2510.0),
-        to: glam::dvec3(1000.0, *y, 2510.0),
-        section: Section::Round(*diameter),
-    };
-    Floor {
-        breadth: 47.0,
-        depth: 170.0,
-        top: 2595.0,
-        ends: [0.0, 1200.0],
-        joists: vec![0.0, 400.0, 800.0],
-        walls: vec![[0.0, 100.0], [1100.0, 1200.0]],
-        services: pipes.iter().enumerate().map(pipe).collect(),
-        clearance: 5.0,
-    }
-}
-
-/// The plan of the one pipe that fails in all three joists.
-fn plan(proposals: &wimble_remedies::Proposals) -> &wimble_model::RunPlan {
-    proposals.plans.iter().find(|plan| plan.cuts.len() == 3).expect("the pipe in mid-span")
-}
-
-/// Pipes in and beside one zone for holes, with hardly room for all of them there; a large one has
-/// the other zone to itself.
-fn crowded(seed: u64) -> Floor {
-    let mut random = Random::new(seed);
-    let count = 2 + random.below(2);
-    let mut pipes = vec![(36.0, 978.0)];
-    let near: Vec<(f64, f64)> = (0..count)
-        .map(|n| {
-            let diameter = random.pick(&[12.0, 15.0, 22.0, 28.0], 15.0);
-            // Each in its own stretch, so that they do not run into each other.
-            let from = 380.0 + 95.0 * f64::from(u32::try_from(n).unwrap());
-            (diameter, from + random.between(0.0, 55.0))
-        })
-        .collect();
-    pipes.extend(near);
-    let mut floor = short_span(&pipes);
-    // Clear span 1300: zones 425 to 620 and 880 to 1075.
-    floor.ends = [0.0, 1500.0];
-    floor.walls[1] = [1400.0, 1500.0];
-    floor.joists.truncate(2);
-    floor.services.iter_mut().for_each(|s| s.to.x = 600.0);
-    floor
-}
-
-/// Sums of two shifts along up to this are searched on the grid.
-const GRID_OF_TWO_MM: f64 = 120.0;
-
-/// Who moves before whom in these floors, which have one trade: the smaller, then the later.
-fn moves_before(
-    building: &Building,
-    a: wimble_model::ServiceIx,
-    b: wimble_model::ServiceIx,
-) -> bool {
-    let size = |s: wimble_model::ServiceIx| match building.scene.services[s.at()].shape {
-        wimble_model::ServiceShape::RoundMm(diameter) => diameter,
-        _ => panic!("only round ones are drawn"),
-    };
-    (size(b), a) > (size(a), b)
-}
-
-#[test]
-fn no_two_shifts_along_are_longer_than_what_a_grid_finds() {
-    let proved = of_floors(support::shared::floors_wanted() * 2, |seed| {
-        let building = Building::of(&crowded(seed as u64));
-        let (_, proposals) = building.with_remedies();
-        let (mut proved, mut wrong) = (0, Vec::new());
-        for plan in proposals.plans.iter().filter(|plan| plan.moves.len() != 1) {
-            let [service] = plan.services[..] else { continue };
-            let fails = |ix: &wimble_model::CutIx| building.cuts[ix.at()].verdict == Verdict::Fail;
-            if !plan.cuts.iter().any(fails) {
-                continue;
-            }
-            let length =
-                |m: &wimble_model::RunMove| 1000.0 * glam::DVec3::from_array(m.vector_m).length();
-            let ours = match plan.moves.len() {
-                0 => f64::INFINITY,
-                _ => plan.moves.iter().map(length).sum(),
-            };
-            let others = (0..building.scene.services.len()).map(wimble_model::ServiceIx::from);
-            for other in others.filter(|other| moves_before(&building, *other, service)) {
-                let brute = BrutePair::new(&building, [service, other]);
-                if let Some((sum, two)) = brute.least((ours - NOISE_MM).min(GRID_OF_TWO_MM)) {
-                    wrong.push(format!(
-                        "{service:?} and {other:?}: {ours}, but {two:?} serve ({sum}): {}",
-                        plan.text
-                    ));
-                }
-            }
-            if plan.moves.len() == 2 {
-                proved += usize::from(plan.least);
-                let after = building.after_plan(plan);
-                let of_both = plan.moves.iter().flat_map(|m| m.services.iter().copied());
-                let of_both: Vec<_> = of_both.collect();
-                for member in (0..building.scene.members.len()).map(wimble_model::MemberIx::from) {
-                    if after.worst_of(member, &of_both) != Verdict::Pass {
-                        wrong.push(format!("does not pass: {}", plan.text));
-                    }
-                }
-                let worse = after.worse_than(&building).count();
-                if worse > 0 {
-                    wrong.push(format!("{worse} are worse: {}", plan.text));
-                }
-            }
-        }
-        (proved, wrong)
-    });
-    println!("{proved} pairs of shifts that are proved least");
-    assert!(proved > 0);
-}
-
-/// A pipe in the middle of each zone leaves no place for a third that is bored in mid-span: NBS
-/// wants three times the larger hole between centres.
-#[test]
-fn of_two_runs_in_each_others_way_the_lower_rank_gives_place() {
-    let building = Building::of(&short_span(&[(28.0, 600.0), (12.0, 425.0), (12.0, 775.0)]));
-    let (_, proposals) = building.with_remedies();
-    let plan = plan(&proposals);
-    assert_eq!(plan.moves.len(), 2, "{}", plan.text);
-    assert!(plan.least, "no two shorter shifts along serve: {}", plan.text);
-    let after = building.after_plan(plan);
-    assert!(after.cuts.iter().all(|cut| cut.verdict == Verdict::Pass), "{}", plan.text);
-}
-
-/// The free zone is near, but it is the last for the large hole that is kept: the pipe goes to the
-/// other, whose pipe gives place.
-#[test]
-fn a_place_that_is_kept_for_a_trade_is_not_taken_by_another() {
-    let building = Building::of(&short_span(&[(28.0, 600.0), (12.0, 775.0)]));
-    let left = |building: &Building| {
-        let Building { scene, packs, cuts, .. } = building;
-        (0..scene.members.len()).all(|n| {
-            let member = wimble_model::MemberIx::from(n);
-            let of_member: Vec<Cut> =
-                cuts.iter().filter(|cut| cut.member == member).cloned().collect();
-            let free =
-                wimble_remedies::free(scene, member, 40.0, &of_member, packs, building.rules());
-            !free.is_empty()
-        })
-    };
-    assert!(left(&building));
-    let (_, alone) = building.with_remedies();
-    assert_eq!(plan(&alone).moves.len(), 1);
-    assert!(!left(&building.after_plan(plan(&alone))), "else the test tests nothing");
-
-    let members = (0..building.scene.members.len()).map(wimble_model::MemberIx::from).collect();
-    let keep = wimble_remedies::Reserve { members, services: Vec::new(), size_mm: 40.0 };
-    let (_, kept) = building.with_remedies_that_keep(&[keep]);
-    let after = building.after_plan(plan(&kept));
-    assert_eq!(plan(&kept).moves.len(), 2, "{}", plan(&kept).text);
-    assert!(left(&after), "{}", plan(&kept).text);
-    assert!(after.cuts.iter().all(|cut| cut.verdict == Verdict::Pass));
 }

@@ -13,6 +13,8 @@ use wimble_model::{Cut, CutIx, CutKind, Member, RunMove, RunPlan, Verdict};
 const OTHERS: usize = 3;
 /// How many places of the first run are tried for each.
 const CHOICES: usize = 8;
+/// How many levels of each are tried with those of the other.
+const LEVELS: usize = 4;
 /// Only what cuts the member within this of it may be in the way, mm.
 const NEAR_MM: f64 = 1500.0;
 
@@ -34,9 +36,9 @@ impl Both {
 }
 
 /// The shift of a run together with one that moves before it: the least sum of two shifts along
-/// the members, which is exact. Up or down as well, the run is placed as if the other were not
-/// there, at each level as near as it may be, and the other by its least shift beside it: a good
-/// answer, not proved to be the least of all, and taken where it is shorter.
+/// the members, which is exact; up or down as well at some levels of both, and with the run as near
+/// as it may be and the other by its least shift beside it, which is a good answer, not proved to
+/// be the least of all, and taken where it is shorter.
 pub(crate) fn with_another(
     shop: &Shop<'_>,
     mover: &Mover,
@@ -85,27 +87,28 @@ fn others(shop: &Shop<'_>, mover: &Mover) -> Vec<Mover> {
 /// The least pair of shifts that was found.
 fn together(shop: &Shop<'_>, member: &Member, mover: &Mover, other: &Mover) -> Option<Both> {
     let (x, z) = (member.frame.x, member.frame.z);
-    let gone = |of: &Mover| -> Vec<Change> { of.pieces.iter().map(|s| Change::gone(*s)).collect() };
     let goal = |base: Vec<Change>| Goal {
         aims: &|_| Some(Verdict::Pass),
         all_of: None,
         may_leave: false,
         base,
     };
+    let gone = |of: &Mover| of.pieces.iter().map(|s| Change::gone(*s)).collect();
     let first = Search::new(shop, mover, x, z, &goal(gone(other)));
-    let mut best = along_together(shop, &first, mover, other, &goal(gone(mover)), [x, z]);
-    let worth = |best: &Option<Both>| match best {
-        Some(Both { least: true, .. }) => WORTH_MM,
-        _ => 0.0,
-    };
-    for Found { along_mm, up_mm, .. } in first.choices(CHOICES) {
+    let choices = first.choices(CHOICES);
+    let mut best = None;
+    if mover.along.cross(other.along).length() < 1e-6 {
+        let second = Search::new(shop, other, x, z, &goal(gone(mover)));
+        best = at_levels([&first, &second], &choices);
+    }
+    // The other wherever it comes to, beside the first where that is nearest.
+    for Found { along_mm, up_mm, .. } in choices {
         let by = first.vector_m(along_mm, up_mm);
-        let limit = best.as_ref().map_or(f64::INFINITY, |b| b.length_mm() - worth(&best));
+        let limit = worth(best.as_ref());
         if 1000.0 * by.length() >= limit {
             break;
         }
-        let placed = changes(shop, mover, by);
-        let second = Search::new(shop, other, x, z, &goal(placed.clone()));
+        let second = Search::new(shop, other, x, z, &goal(changes(shop, mover, by)));
         let Some(least) = second.least(Ways::Both) else { continue };
         let second = second.vector_m(least.along_mm, least.up_mm);
         let both = Both { first: by, second, least: false };
@@ -116,26 +119,45 @@ fn together(shop: &Shop<'_>, member: &Member, mover: &Mover, other: &Mover) -> O
     best
 }
 
-/// The least two shifts along, if the two are parallel.
-fn along_together<'a>(
-    shop: &Shop<'a>,
-    first: &Search<'_, 'a>,
-    mover: &Mover,
-    other: &Mover,
-    goal: &Goal<'a>,
-    [x, z]: [DVec3; 2],
-) -> Option<Both> {
-    if mover.along.cross(other.along).length() > 1e-6 {
-        return None;
+/// How short a pair has to be to be taken instead of one: up or down as well only where it is
+/// worth it, mm.
+fn worth(best: Option<&Both>) -> f64 {
+    match best {
+        Some(both) if both.least => both.length_mm() - WORTH_MM,
+        Some(both) => both.length_mm(),
+        None => f64::INFINITY,
     }
-    let second = Search::new(shop, other, x, z, goal);
-    let Together { shifts, sure } = first.least_along_with(&second, f64::INFINITY);
-    let [own, theirs] = shifts?.0;
-    Some(Both {
-        first: first.vector_m(own, 0.0),
-        second: second.vector_m(theirs, 0.0),
-        least: sure,
-    })
+}
+
+/// The least pair of two parallel runs: along where they lie, and at those levels that take least
+/// where the other is not there (`choices` of the first).
+fn at_levels<'a>(searches: [&Search<'_, 'a>; 2], choices: &[Found]) -> Option<Both> {
+    let [first, second] = searches;
+    let found = |together: &Together<'_, '_, 'a>, most: f64| {
+        let (shifts, sure) = together.least(most);
+        let two = shifts.filter(|two| together.length(*two) < most)?;
+        let [[a, b], [up, their_up]] = [two.0, together.up_mm()];
+        Some(Both {
+            first: first.vector_m(a, up),
+            second: second.vector_m(b, their_up),
+            least: sure && up == 0.0 && their_up == 0.0,
+        })
+    };
+    let mut best = found(&Together::new(searches, [0.0, 0.0]), f64::INFINITY);
+    let theirs = second.choices(LEVELS);
+    let mut levels: Vec<(f64, [f64; 2])> = Vec::new();
+    for a in choices.iter().take(LEVELS) {
+        levels.extend(theirs.iter().map(|b| (a.length() + b.length(), [a.up_mm, b.up_mm])));
+    }
+    levels.sort_by(|a, b| a.0.total_cmp(&b.0));
+    for (at_least, up) in levels.into_iter().filter(|(_, up)| *up != [0.0, 0.0]) {
+        let most = worth(best.as_ref());
+        if at_least >= most {
+            break;
+        }
+        best = found(&Together::new(searches, up), most).or(best);
+    }
+    best
 }
 
 /// Whether every cut of both passes and no other is worse.

@@ -300,9 +300,13 @@ impl<'s, 'a> Search<'s, 'a> {
         None
     }
 
+    fn crossing(&self, member: MemberIx) -> Option<&Crossing<'a>> {
+        self.crossings.iter().find(|c| c.member == member)
+    }
+
     fn aim(&self, member: MemberIx) -> Aim<'a> {
-        let crossing = self.crossings.iter().find(|c| c.member == member);
-        crossing.map_or_else(Aim::default, |c| Aim { verdict: Some(c.target), also: c.also })
+        self.crossing(member)
+            .map_or_else(Aim::default, |c| Aim { verdict: Some(c.target), also: c.also })
     }
 
     /// Whether a shift comes to what is wanted, and would a hair further along or up, too.
@@ -412,7 +416,7 @@ impl<'s, 'a> Search<'s, 'a> {
         member: MemberIx,
         free: &Ranges,
     ) -> (f64, bool) {
-        let crossing = self.crossings.iter().find(|c| c.member == member);
+        let crossing = self.crossing(member);
         let serves = |along_mm: f64| {
             let changes = self.changes(along_mm, up_mm);
             self.shop.serves(member, &changes, self.aim(member))
