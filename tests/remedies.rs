@@ -17,6 +17,8 @@ mod building;
 mod pairs;
 #[path = "remedies/put_in.rs"]
 mod put_in;
+#[path = "remedies/share.rs"]
+mod share;
 #[path = "remedies/short_span.rs"]
 mod short_span;
 

@@ -42,7 +42,7 @@ fn crowded(seed: u64) -> Floor {
 }
 
 /// Sums of two shifts along up to this are searched on the grid.
-const GRID_OF_TWO_MM: f64 = 120.0;
+const GRID_OF_TWO_MM: f64 = 100.0;
 
 /// Who moves before whom in these floors, which have one trade: the smaller, then the later.
 fn moves_before(building: &Building, a: ServiceIx, b: ServiceIx) -> bool {
@@ -55,7 +55,7 @@ fn moves_before(building: &Building, a: ServiceIx, b: ServiceIx) -> bool {
 
 #[test]
 fn no_two_shifts_along_are_longer_than_what_a_grid_finds() {
-    let proved = of_floors(support::shared::floors_wanted() * 2, |seed| {
+    let proved = of_floors(support::shared::floors_wanted(), |seed| {
         let building = Building::of(&crowded(seed as u64));
         let (_, proposals) = building.with_remedies();
         let (mut proved, mut wrong) = (0, Vec::new());

@@ -26,6 +26,7 @@ mod reserve;
 mod runs;
 mod search;
 mod settle;
+mod share;
 mod shop;
 mod sizes;
 mod words;
@@ -130,7 +131,18 @@ fn write_into(
             }
             found.extend(shifts(shop, &[*cut], run_of));
         }
-        [a, b] => found.extend(separate(shop, [*a, *b], by_cut)),
+        [a, b] => {
+            found.extend(separate(shop, [*a, *b], by_cut));
+            let as_one = share::one_for_both(shop, [*a, *b]);
+            // The nearest move may have come to the same.
+            let told = |one: &Remedy| {
+                found.iter().any(|r| {
+                    (length(&r.action) - length(&one.action)).abs() < 2.0
+                        && r.services == one.services
+                })
+            };
+            found.extend(as_one.filter(|one| !told(one)));
+        }
         _ => {}
     }
     found.sort_by(|a, b| length(&a.action).total_cmp(&length(&b.action)));

@@ -288,6 +288,16 @@ impl<'a> Shop<'a> {
     /// A service that something changed comes too near to: nearer than both keep their clearance,
     /// and nearer than it is.
     fn too_near(&self, changes: &[Change]) -> Option<ServiceIx> {
+        self.too_near_but(changes, &[], 0.0)
+    }
+
+    /// The same, but by so much nearer to some.
+    pub(crate) fn too_near_but(
+        &self,
+        changes: &[Change],
+        some: &[ServiceIx],
+        by_mm: f64,
+    ) -> Option<ServiceIx> {
         if let Some(service) = self.too_near_together(changes) {
             return Some(service);
         }
@@ -299,7 +309,8 @@ impl<'a> Shop<'a> {
                 if changed(other) || self.of_one_run(other, change.service) {
                     continue;
                 }
-                if self.nearer_than_allowed(change.service, body, other) {
+                let by_mm = if some.contains(&other) { by_mm } else { 0.0 };
+                if self.nearer_by(by_mm, change.service, body, other) {
                     return Some(other);
                 }
             }
@@ -340,12 +351,23 @@ impl<'a> Shop<'a> {
         body: &ServiceBody,
         other: ServiceIx,
     ) -> bool {
+        self.nearer_by(0.0, service, body, other)
+    }
+
+    /// Whether it misses its clearance by more than this.
+    fn nearer_by(
+        &self,
+        by_mm: f64,
+        service: ServiceIx,
+        body: &ServiceBody,
+        other: ServiceIx,
+    ) -> bool {
         let (Some(beside), Some(before)) = (self.body(other), self.body(service)) else {
             return false;
         };
         let needs = self.crosser.reach_mm(service) + self.crosser.reach_mm(other);
         let gap = gap_mm(body, beside);
-        gap < needs - HAIR_MM && gap < gap_mm(before, beside) - HAIR_MM
+        gap < needs - by_mm - HAIR_MM && gap < gap_mm(before, beside) - HAIR_MM
     }
 
     pub(crate) fn of_one_run(&self, a: ServiceIx, b: ServiceIx) -> bool {

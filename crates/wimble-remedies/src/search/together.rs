@@ -223,18 +223,19 @@ impl<'p, 's, 'a> Together<'p, 's, 'a> {
     fn near(&self, at: Two) -> Option<(f64, f64)> {
         let shop = self.searches[0].shop;
         let theirs = self.turned().moved(Two([at.0[1], at.0[0]]));
-        for (n, own) in self.moved(at).iter().enumerate() {
-            for beside in theirs.iter().filter(|beside| shop.too_near_each_other(own, beside)) {
-                let refuses = |by: f64| {
-                    let moved = self.moved(Two([at.0[0] + by, at.0[1]]));
-                    moved.get(n).is_some_and(|own| shop.too_near_each_other(own, beside))
-                };
-                let end = |sign: f64| refused_until(&|by| refuses(sign * by)) + PAST_MM;
-                let difference = at.difference();
-                return Some((difference - end(-1.0), difference + end(1.0)));
-            }
-        }
-        None
+        let own = self.moved(at);
+        let pairs = own.iter().enumerate().flat_map(|own| theirs.iter().map(move |b| (own, b)));
+        let (n, beside) = pairs
+            .filter(|((_, own), beside)| shop.too_near_each_other(own, beside))
+            .map(|((n, _), beside)| (n, beside))
+            .next()?;
+        let refuses = |by: f64| {
+            let moved = self.moved(Two([at.0[0] + by, at.0[1]]));
+            moved.get(n).is_some_and(|own| shop.too_near_each_other(own, beside))
+        };
+        let end = |sign: f64| refused_until(&|by| refuses(sign * by)) + PAST_MM;
+        let difference = at.difference();
+        Some((difference - end(-1.0), difference + end(1.0)))
     }
 
     /// The differences that a member refuses by its rules for the distance of the two, around that
