@@ -69,6 +69,17 @@ pub(crate) struct Found {
     pub(crate) least: bool,
 }
 
+/// Where the limits of all members that are passed allow something, as far as they are known as
+/// stretches.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Free {
+    Nowhere,
+    /// The nearest such place, along and up, mm.
+    At(f64, f64),
+    /// It is not so simple for a member that is passed.
+    NotKnown,
+}
+
 impl Found {
     pub(crate) fn length(&self) -> f64 {
         self.along_mm.hypot(self.up_mm)
@@ -263,6 +274,25 @@ impl<'s, 'a> Search<'s, 'a> {
             free = free.and(&self.allowed(crossing, up_mm));
         }
         free
+    }
+
+    /// The nearest place that limits allow.
+    pub(crate) fn nearest_free(&self) -> Free {
+        let simple = |c: &&Crossing<'_>| c.rates.is_some_and(|[along, _]| along[0].abs() > 1e-6);
+        let asked = || self.crossings.iter().filter(|c| c.target < Verdict::Fail);
+        if asked().count() == 0 || asked().filter(simple).count() < asked().count() {
+            return Free::NotKnown;
+        }
+        let levels = std::iter::once(0.0).chain(self.levels(true));
+        levels
+            .filter_map(|up| Some((self.free(up, f64::INFINITY).nearest()?.0, up)))
+            .min_by(|a, b| a.0.hypot(a.1).total_cmp(&b.0.hypot(b.1)))
+            .map_or(Free::Nowhere, |(along, up)| Free::At(along, up))
+    }
+
+    /// What refuses a shift, if something does.
+    pub(crate) fn fault_at(&self, along_mm: f64, up_mm: f64) -> Option<Fault> {
+        self.proved_exactly(along_mm, up_mm).err()
     }
 
     /// Up or down alone, at the places where it is.
