@@ -189,7 +189,7 @@ fn plan(
         moves.push(RunMove { services: mover.pieces.clone(), vector_m: by.to_array() });
     }
     let sure = if both.least {
-        "; no two shorter shifts along the members do"
+        "; no two shorter shifts of them along the members do"
     } else {
         " (shorter shifts of the two are not ruled out)"
     };
