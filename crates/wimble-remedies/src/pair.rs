@@ -95,11 +95,13 @@ fn together(shop: &Shop<'_>, member: &Member, mover: &Mover, other: &Mover) -> O
     };
     let gone = |of: &Mover| of.pieces.iter().map(|s| Change::gone(*s)).collect();
     let first = Search::new(shop, mover, x, z, &goal(gone(other)));
+    let parallel = mover.along.cross(other.along).length() < 1e-6;
+    let second = parallel.then(|| Search::new(shop, other, x, z, &goal(gone(mover))));
+    let along = |second| at_levels([&first, second], [0.0, 0.0], f64::INFINITY);
+    let mut best = second.as_ref().and_then(along);
     let choices = first.choices(CHOICES);
-    let mut best = None;
-    if mover.along.cross(other.along).length() < 1e-6 {
-        let second = Search::new(shop, other, x, z, &goal(gone(mover)));
-        best = at_levels([&first, &second], &choices);
+    if let Some(second) = &second {
+        best = at_other_levels([&first, second], &choices, best);
     }
     // The other wherever it comes to, beside the first where that is nearest.
     for Found { along_mm, up_mm, .. } in choices {
@@ -129,33 +131,34 @@ fn worth(best: Option<&Both>) -> f64 {
     }
 }
 
-/// The least pair of two parallel runs: along where they lie, and at those levels that take least
-/// where the other is not there (`choices` of the first).
-fn at_levels<'a>(searches: [&Search<'_, 'a>; 2], choices: &[Found]) -> Option<Both> {
-    let [first, second] = searches;
-    let found = |together: &Together<'_, '_, 'a>, most: f64| {
-        let (shifts, sure) = together.least(most);
-        let two = shifts.filter(|two| together.length(*two) < most)?;
-        let [[a, b], [up, their_up]] = [two.0, together.up_mm()];
-        Some(Both {
-            first: first.vector_m(a, up),
-            second: second.vector_m(b, their_up),
-            least: sure && up == 0.0 && their_up == 0.0,
-        })
-    };
-    let mut best = found(&Together::new(searches, [0.0, 0.0]), f64::INFINITY);
-    let theirs = second.choices(LEVELS);
+/// The least pair of two parallel runs that are moved up by so much, if it is shorter than `most`.
+fn at_levels<'a>(searches: [&Search<'_, 'a>; 2], up_mm: [f64; 2], most: f64) -> Option<Both> {
+    let together = Together::new(searches, up_mm);
+    let (shifts, sure) = together.least(most);
+    let two = shifts.filter(|two| together.length(*two) < most)?;
+    let [first, second] = [0, 1].map(|n| searches[n].vector_m(two.0[n], up_mm[n]));
+    Some(Both { first, second, least: sure && up_mm == [0.0, 0.0] })
+}
+
+/// The same at those levels that take least where the other is not there (`choices` of the
+/// first), where that is worth it.
+fn at_other_levels(
+    searches: [&Search<'_, '_>; 2],
+    choices: &[Found],
+    mut best: Option<Both>,
+) -> Option<Both> {
+    let theirs = searches[1].choices(LEVELS);
     let mut levels: Vec<(f64, [f64; 2])> = Vec::new();
     for a in choices.iter().take(LEVELS) {
         levels.extend(theirs.iter().map(|b| (a.length() + b.length(), [a.up_mm, b.up_mm])));
     }
     levels.sort_by(|a, b| a.0.total_cmp(&b.0));
-    for (at_least, up) in levels.into_iter().filter(|(_, up)| *up != [0.0, 0.0]) {
+    for (at_least, up_mm) in levels.into_iter().filter(|(_, up)| *up != [0.0, 0.0]) {
         let most = worth(best.as_ref());
         if at_least >= most {
             break;
         }
-        best = found(&Together::new(searches, up), most).or(best);
+        best = at_levels(searches, up_mm, most).or(best);
     }
     best
 }

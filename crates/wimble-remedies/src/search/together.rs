@@ -39,11 +39,6 @@ impl<'p, 's, 'a> Together<'p, 's, 'a> {
         Self { searches, up_mm }
     }
 
-    /// How far each is moved up, mm.
-    pub(crate) const fn up_mm(&self) -> [f64; 2] {
-        self.up_mm
-    }
-
     /// The same for the second and the first.
     const fn turned(&self) -> Self {
         let ([a, b], [up, their_up]) = (self.searches, self.up_mm);
