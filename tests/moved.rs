@@ -79,6 +79,10 @@ fn every_failing_run_of_the_sample_has_a_remedy_or_a_reason_why_none_serves() {
         *seen.entry(moves).or_insert(0) += 1;
     }
     assert!(seen[&true] > 10 && seen[&false] > 0, "{seen:?}");
+    // Its members have a place for this one; the reason names what is in the way there.
+    let of_cable = |plan: &&Value| text(plan, "text").contains("“porch end cable”");
+    let said = text(rows(&report, "plans").iter().find(of_cable).unwrap(), "text");
+    assert!(said.contains("it would go through FR-5 too"), "{said}");
     // And each finding has a next step that does not only send away.
     for finding in rows(&report, "findings") {
         let fails = matches!(text(finding, "verdict"), "fail" | "refer");

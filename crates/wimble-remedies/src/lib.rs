@@ -136,10 +136,15 @@ fn write_into(
             let as_one = share::one_for_both(shop, [*a, *b]);
             // The nearest move may have come to the same.
             let told = |one: &Remedy| {
-                found.iter().any(|r| {
-                    (length(&r.action) - length(&one.action)).abs() < 2.0
-                        && r.services == one.services
-                })
+                let along = |action: &Action| match *action {
+                    Action::MoveAlong { by_mm } | Action::Separate { by_mm } => Some(by_mm),
+                    _ => None,
+                };
+                let same = |r: &Remedy| match (along(&r.action), along(&one.action)) {
+                    (Some(a), Some(b)) => (a - b).abs() < 2.0 && r.services == one.services,
+                    _ => false,
+                };
+                found.iter().any(same)
             };
             found.extend(as_one.filter(|one| !told(one)));
         }

@@ -54,22 +54,26 @@ fn why(shop: &Shop<'_>, mover: &Mover) -> String {
         members.iter().copied().filter(|ix| allows_nowhere(shop, mover, *ix)).collect();
     let all = called(&members);
     let allow = if members.len() == 1 { "allows" } else { "allow" };
-    match (preventing.as_slice(), in_the_way(shop, mover)) {
-        ([], Some(Fault::Member(other))) if !members.contains(&other) => {
+    match preventing.as_slice() {
+        [] => {}
+        [only] => return format!("{} allows it nowhere", called(&[*only])),
+        several => return format!("{} allow it nowhere", called(several)),
+    }
+    let there = format!("at the nearest place that {all} {allow}");
+    match in_the_way(shop, mover) {
+        Some(Fault::Member(other)) if !members.contains(&other) => {
             let other = called(&[other]);
-            format!("where {all} {allow} it, it would go through {other} too, which does not")
+            format!("{there} it would go through {other} too, which does not allow it there")
         }
-        ([], Some(Fault::Near(service))) => {
+        Some(Fault::Member(_)) => {
+            format!("{there} it would be one cut with another or make one worse")
+        }
+        Some(Fault::Near(service)) => {
             let service = shop.scene.services.get(service.at());
             let service = service.map_or_else(|| "another service".to_owned(), words::service);
-            format!("where {all} {allow} it, it would come too near to {service}")
+            format!("{there} it would come too near to {service}")
         }
-        ([], Some(Fault::Member(_))) => {
-            format!("where {all} {allow} it, it would be one cut with another or make one worse")
-        }
-        ([], None) => format!("what {all} {allow} does not come together"),
-        ([only], _) => format!("{} allows it nowhere", called(&[*only])),
-        (several, _) => format!("{} allow it nowhere", called(several)),
+        None => format!("what {all} {allow} does not come together"),
     }
 }
 
