@@ -79,6 +79,10 @@ fn every_failing_run_of_the_sample_has_a_remedy_or_a_reason_why_none_serves() {
         *seen.entry(moves).or_insert(0) += 1;
     }
     assert!(seen[&true] > 10 && seen[&false] > 0, "{seen:?}");
+    // Its members have a place for this one; the reason names what is in the way there.
+    let of_cable = |plan: &&Value| text(plan, "text").contains("“porch end cable”");
+    let said = text(rows(&report, "plans").iter().find(of_cable).unwrap(), "text");
+    assert!(said.contains("it would go through FR-5 too"), "{said}");
     // And each finding has a next step that does not only send away.
     for finding in rows(&report, "findings") {
         let fails = matches!(text(finding, "verdict"), "fail" | "refer");
@@ -136,7 +140,7 @@ fn the_moved_model_differs_in_placements_alone_and_checks_as_clean_as_shifts_can
         assert!(line.contains("IFCLOCALPLACEMENT"), "changed: {line}");
     }
 
-    // No cut is worse than it was, and what fails still is of a run that no shift serves.
+    // No cut is worse than it was.
     let (after, _) = check(&path, &[]);
     let worst = |report: &Value| {
         let mut worst: BTreeMap<(String, String), usize> = BTreeMap::new();
@@ -155,21 +159,31 @@ fn the_moved_model_differs_in_placements_alone_and_checks_as_clean_as_shifts_can
     for (place, rank) in &now {
         assert!(rank <= was.get(place).unwrap_or(&0), "worse: {place:?}");
     }
-    assert!(failing(&after).len() * 3 < failing(&before).len() * 2);
-    for cut in failing(&after) {
-        let services = names(cut, "services");
-        let plans = rows(&after, "plans").iter();
-        let of_cut = plans.filter(|plan| !names(plan, "services").is_disjoint(&services));
-        for plan in of_cut {
-            let again = rows(plan, "services").iter().filter_map(Value::as_str);
-            let again: Vec<&str> = again.filter(|s| shifted.contains(s)).collect();
-            assert!(
-                rows(plan, "moves").is_empty() || !again.is_empty(),
-                "a shift was left undone: {}",
-                text(plan, "text")
-            );
-        }
+
+    // What was moved fails nowhere any more, and of what still fails it is proved that no shift
+    // serves: placements can make it no cleaner (`docs/remedies.md`).
+    let left = failing(&after);
+    assert!(!left.is_empty() && left.len() * 4 < failing(&before).len());
+    let mut left_of = BTreeSet::new();
+    for cut in left {
+        let (services, member) = (names(cut, "services"), text(cut, "member"));
+        assert!(services.is_disjoint(&shifted), "moved, and fails: {services:?} in {member}");
+        let plan = rows(&after, "plans")
+            .iter()
+            .find(|plan| !names(plan, "services").is_disjoint(&services))
+            .unwrap_or_else(|| panic!("{services:?} in {member}: nothing is said of its run"));
+        let said = text(plan, "text");
+        assert!(rows(plan, "moves").is_empty(), "a shift was left undone: {said}");
+        assert_eq!(plan["least"], true, "a shift was not ruled out: {said}");
+        left_of.extend(services);
     }
+    let called: BTreeSet<&str> = rows(&after, "services")
+        .iter()
+        .filter(|service| left_of.contains(text(service, "id")))
+        .map(|service| text(service, "name"))
+        .collect();
+    let expected = ["extract", "porch duct", "porch end cable", "wall pipe 22"];
+    assert_eq!(called, BTreeSet::from(expected));
 }
 
 #[test]

@@ -9,8 +9,18 @@ mod support;
 
 #[path = "remedies/brute.rs"]
 mod brute;
+#[path = "remedies/brute_pair.rs"]
+mod brute_pair;
 #[path = "remedies/building.rs"]
 mod building;
+#[path = "remedies/pairs.rs"]
+mod pairs;
+#[path = "remedies/put_in.rs"]
+mod put_in;
+#[path = "remedies/share.rs"]
+mod share;
+#[path = "remedies/short_span.rs"]
+mod short_span;
 
 use brute::Brute;
 use building::Building;
@@ -189,74 +199,4 @@ fn no_shift_both_ways_is_longer_than_what_a_grid_finds() {
     });
     println!("{compared} runs compared with the grid both ways");
     assert!(compared > 20, "{compared}");
-}
-
-/// Three joists of a short span, 47 × 170, with pipes across them: diameter and place. Zones for
-/// holes: 0.25 to 0.40 of the 1000 from either face, 350 to 500 and 700 to 850. Too shallow for one
-/// hole round two of the pipes.
-fn short_span(pipes: &[(f64, f64)]) -> Floor {
-    let pipe = |(n, (diameter, y)): (usize, &(f64, f64))| wimble_dev::floors::Through {
-        name: format!("S{}", n + 1),
-        from: glam::dvec3(-200.0, *y, 2510.0),
-        to: glam::dvec3(1000.0, *y, 2510.0),
-        section: Section::Round(*diameter),
-    };
-    Floor {
-        breadth: 47.0,
-        depth: 170.0,
-        top: 2595.0,
-        ends: [0.0, 1200.0],
-        joists: vec![0.0, 400.0, 800.0],
-        walls: vec![[0.0, 100.0], [1100.0, 1200.0]],
-        services: pipes.iter().enumerate().map(pipe).collect(),
-        clearance: 5.0,
-    }
-}
-
-/// The plan of the one pipe that fails in all three joists.
-fn plan(proposals: &wimble_remedies::Proposals) -> &wimble_model::RunPlan {
-    proposals.plans.iter().find(|plan| plan.cuts.len() == 3).expect("the pipe in mid-span")
-}
-
-/// A pipe in the middle of each zone leaves no place for a third that is bored in mid-span: NBS
-/// wants three times the larger hole between centres.
-#[test]
-fn of_two_runs_in_each_others_way_the_lower_rank_gives_place() {
-    let building = Building::of(&short_span(&[(28.0, 600.0), (12.0, 425.0), (12.0, 775.0)]));
-    let (_, proposals) = building.with_remedies();
-    let plan = plan(&proposals);
-    assert_eq!(plan.moves.len(), 2, "{}", plan.text);
-    assert!(!plan.least, "beyond one run it is a good answer, not the least");
-    let after = building.after_plan(plan);
-    assert!(after.cuts.iter().all(|cut| cut.verdict == Verdict::Pass), "{}", plan.text);
-}
-
-/// The free zone is near, but it is the last for the large hole that is kept: the pipe goes to the
-/// other, whose pipe gives place.
-#[test]
-fn a_place_that_is_kept_for_a_trade_is_not_taken_by_another() {
-    let building = Building::of(&short_span(&[(28.0, 600.0), (12.0, 775.0)]));
-    let left = |building: &Building| {
-        let Building { scene, packs, cuts, .. } = building;
-        (0..scene.members.len()).all(|n| {
-            let member = wimble_model::MemberIx::from(n);
-            let of_member: Vec<Cut> =
-                cuts.iter().filter(|cut| cut.member == member).cloned().collect();
-            let free =
-                wimble_remedies::free(scene, member, 40.0, &of_member, packs, building.rules());
-            !free.is_empty()
-        })
-    };
-    assert!(left(&building));
-    let (_, alone) = building.with_remedies();
-    assert_eq!(plan(&alone).moves.len(), 1);
-    assert!(!left(&building.after_plan(plan(&alone))), "else the test tests nothing");
-
-    let members = (0..building.scene.members.len()).map(wimble_model::MemberIx::from).collect();
-    let keep = wimble_remedies::Reserve { members, services: Vec::new(), size_mm: 40.0 };
-    let (_, kept) = building.with_remedies_that_keep(&[keep]);
-    let after = building.after_plan(plan(&kept));
-    assert_eq!(plan(&kept).moves.len(), 2, "{}", plan(&kept).text);
-    assert!(left(&after), "{}", plan(&kept).text);
-    assert!(after.cuts.iter().all(|cut| cut.verdict == Verdict::Pass));
 }

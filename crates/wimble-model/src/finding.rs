@@ -179,7 +179,7 @@ pub struct RunPlan {
     /// What moves, and by what: the run, and where it is not enough another with it. Empty if no
     /// shift serves.
     pub moves: Vec<RunMove>,
-    /// No shorter shift does it.
+    /// No shorter shift does it; of two runs, no shorter sum of shifts along the members.
     pub least: bool,
     /// The same for a person; where there is no shift, which members prevent it and what would
     /// serve.

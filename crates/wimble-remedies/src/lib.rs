@@ -16,6 +16,7 @@
 
 mod body;
 mod deeper;
+mod least_sum;
 mod none;
 mod one_cut;
 mod pair;
@@ -25,6 +26,7 @@ mod reserve;
 mod runs;
 mod search;
 mod settle;
+mod share;
 mod shop;
 mod sizes;
 mod words;
@@ -129,7 +131,23 @@ fn write_into(
             }
             found.extend(shifts(shop, &[*cut], run_of));
         }
-        [a, b] => found.extend(separate(shop, [*a, *b], by_cut)),
+        [a, b] => {
+            found.extend(separate(shop, [*a, *b], by_cut));
+            let as_one = share::one_for_both(shop, [*a, *b]);
+            // The nearest move may have come to the same.
+            let told = |one: &Remedy| {
+                let along = |action: &Action| match *action {
+                    Action::MoveAlong { by_mm } | Action::Separate { by_mm } => Some(by_mm),
+                    _ => None,
+                };
+                let same = |r: &Remedy| match (along(&r.action), along(&one.action)) {
+                    (Some(a), Some(b)) => (a - b).abs() < 2.0 && r.services == one.services,
+                    _ => false,
+                };
+                found.iter().any(same)
+            };
+            found.extend(as_one.filter(|one| !told(one)));
+        }
         _ => {}
     }
     found.sort_by(|a, b| length(&a.action).total_cmp(&length(&b.action)));

@@ -2,8 +2,8 @@
 
 use crate::deeper::deeper;
 use crate::one_cut::{name, wants};
-use crate::search::{Goal, Search, Ways};
-use crate::shop::{Aim, Mover, Shop};
+use crate::search::{Free, Goal, Search, Ways};
+use crate::shop::{Aim, Fault, Mover, Shop};
 use crate::sizes::{resized, sizes};
 use crate::words;
 use glam::DVec3;
@@ -42,27 +42,64 @@ pub(crate) fn none(shop: &Shop<'_>, mover: &Mover, worst: &Cut, sure: bool) -> S
     format!("No shift of the run of {what} {serves}: {why}. {ways}.")
 }
 
-/// The members that would not let it pass anywhere even if it passed no other.
+/// The members that would not let it pass anywhere even if it passed no other; where each would, what
+/// is in the way there.
 fn why(shop: &Shop<'_>, mover: &Mover) -> String {
     let members = passed(shop, mover);
-    let alone = |ix: &MemberIx| {
-        let Some(member) = shop.scene.members.get(ix.at()) else { return false };
-        let aims = |m: MemberIx| Some(if m == *ix { Verdict::Pass } else { Verdict::Fail });
-        let goal = Goal { aims: &aims, all_of: None, may_leave: false, base: Vec::new() };
-        let search = Search::new(shop, mover, member.frame.x, member.frame.z, &goal);
-        search.least(Ways::Both).is_none()
+    let called = |ixs: &[MemberIx]| -> String {
+        let members = ixs.iter().filter_map(|ix| shop.scene.members.get(ix.at()));
+        words::list(members.map(words::member).collect())
     };
-    let called = |ixs: Vec<MemberIx>| -> Vec<String> {
-        ixs.iter().filter_map(|ix| shop.scene.members.get(ix.at())).map(words::member).collect()
-    };
-    let preventing = called(members.iter().copied().filter(alone).collect());
-    match preventing.len() {
-        0 if members.len() == 1 => {
-            format!("{} allows it only where it would come too near", words::list(called(members)))
+    let preventing: Vec<MemberIx> =
+        members.iter().copied().filter(|ix| allows_nowhere(shop, mover, *ix)).collect();
+    let all = called(&members);
+    let allow = if members.len() == 1 { "allows" } else { "allow" };
+    match preventing.as_slice() {
+        [] => {}
+        [only] => return format!("{} allows it nowhere", called(&[*only])),
+        several => return format!("{} allow it nowhere", called(several)),
+    }
+    let there = format!("at the nearest place that {all} {allow}");
+    match in_the_way(shop, mover) {
+        Some(Fault::Member(other)) if !members.contains(&other) => {
+            let other = called(&[other]);
+            format!("{there} it would go through {other} too, which does not allow it there")
         }
-        0 => format!("what {} allow does not come together", words::list(called(members))),
-        1 => format!("{} allows it nowhere", words::list(preventing)),
-        _ => format!("{} allow it nowhere", words::list(preventing)),
+        Some(Fault::Member(_)) => {
+            format!("{there} it would be one cut with another or make one worse")
+        }
+        Some(Fault::Near(service)) => {
+            let service = shop.scene.services.get(service.at());
+            let service = service.map_or_else(|| "another service".to_owned(), words::service);
+            format!("{there} it would come too near to {service}")
+        }
+        None => format!("what {all} {allow} does not come together"),
+    }
+}
+
+/// Whether a member would not let a run pass at any place and level even if it passed no other.
+fn allows_nowhere(shop: &Shop<'_>, mover: &Mover, ix: MemberIx) -> bool {
+    let Some(member) = shop.scene.members.get(ix.at()) else { return false };
+    let aims = |m: MemberIx| Some(if m == ix { Verdict::Pass } else { Verdict::Fail });
+    let goal = Goal { aims: &aims, all_of: None, may_leave: false, base: Vec::new() };
+    let search = Search::new(shop, mover, member.frame.x, member.frame.z, &goal);
+    match search.nearest_free() {
+        Free::Nowhere => true,
+        Free::At(..) => false,
+        Free::NotKnown => search.least(Ways::Both).is_none(),
+    }
+}
+
+/// What refuses a run at the nearest place that all its members' limits allow; `None` where there is
+/// no such place.
+fn in_the_way(shop: &Shop<'_>, mover: &Mover) -> Option<Fault> {
+    let first = shop.scene.members.get(passed(shop, mover).first()?.at())?;
+    let aims = |_: MemberIx| Some(Verdict::Pass);
+    let goal = Goal { aims: &aims, all_of: None, may_leave: false, base: Vec::new() };
+    let search = Search::new(shop, mover, first.frame.x, first.frame.z, &goal);
+    match search.nearest_free() {
+        Free::At(along_mm, up_mm) => search.fault_at(along_mm, up_mm),
+        Free::Nowhere | Free::NotKnown => None,
     }
 }
 

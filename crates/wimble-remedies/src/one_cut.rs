@@ -145,7 +145,7 @@ fn both_ways(search: &Search<'_, '_>, cut: &Cut) -> Vec<Found> {
 }
 
 /// What it then is, if that is another kind of cut, or one with a neighbour.
-fn becomes(shop: &Shop<'_>, cut: &Cut, changes: &[Change]) -> String {
+pub(crate) fn becomes(shop: &Shop<'_>, cut: &Cut, changes: &[Change]) -> String {
     let after = shop.crosser.recut_changed(cut.member, changes);
     let moved = |new: &&Cut| changes.iter().any(|c| new.services.contains(&c.service));
     let Some(new) = after.iter().find(moved) else { return ", clear of the timber".to_owned() };
@@ -176,7 +176,7 @@ fn becomes(shop: &Shop<'_>, cut: &Cut, changes: &[Change]) -> String {
 }
 
 /// That it moves in other members too.
-fn elsewhere(shop: &Shop<'_>, mover: &Mover, cut: &Cut) -> String {
+pub(crate) fn elsewhere(shop: &Shop<'_>, mover: &Mover, cut: &Cut) -> String {
     let mut members: Vec<_> = shop
         .cuts_of(&mover.pieces)
         .iter()

@@ -82,7 +82,8 @@ fn note(
     if rooms.iter().any(|room| *room >= length - 1e-6) {
         return None;
     }
-    let most = 1000.0 * rooms[0].max(rooms[1]);
+    // Whole millimetres to the safe side, but noise takes none away.
+    let most = (1000.0 * rooms[0].max(rooms[1]) + 1e-6).floor();
     let cut = its.first().copied()?;
     let member = cuts.get(cut.at())?.member;
     Some(Finding {
@@ -101,7 +102,7 @@ fn note(
             words::service(service),
             words::mm(1000.0 * length),
             members.len(),
-            words::mm(most.floor())
+            words::mm(most)
         ),
         source: "How straight pipes are put into joists (our own reading)".to_owned(),
         waived: None,

@@ -288,6 +288,16 @@ impl<'a> Shop<'a> {
     /// A service that something changed comes too near to: nearer than both keep their clearance,
     /// and nearer than it is.
     fn too_near(&self, changes: &[Change]) -> Option<ServiceIx> {
+        self.too_near_but(changes, &[], 0.0)
+    }
+
+    /// The same, but by so much nearer to some.
+    pub(crate) fn too_near_but(
+        &self,
+        changes: &[Change],
+        some: &[ServiceIx],
+        by_mm: f64,
+    ) -> Option<ServiceIx> {
         if let Some(service) = self.too_near_together(changes) {
             return Some(service);
         }
@@ -299,7 +309,8 @@ impl<'a> Shop<'a> {
                 if changed(other) || self.of_one_run(other, change.service) {
                     continue;
                 }
-                if self.nearer_than_allowed(change.service, body, other) {
+                let by_mm = if some.contains(&other) { by_mm } else { 0.0 };
+                if self.nearer_by(by_mm, change.service, body, other) {
                     return Some(other);
                 }
             }
@@ -312,22 +323,25 @@ impl<'a> Shop<'a> {
         let mut rest = changes;
         while let [change, others @ ..] = rest {
             rest = others;
-            let (Some(body), Some(before)) = (&change.body, self.body(change.service)) else {
-                continue;
-            };
-            for other in others.iter().filter(|o| !self.of_one_run(o.service, change.service)) {
-                let (Some(beside), Some(was)) = (&other.body, self.body(other.service)) else {
-                    continue;
-                };
-                let needs =
-                    self.crosser.reach_mm(change.service) + self.crosser.reach_mm(other.service);
-                let gap = gap_mm(body, beside);
-                if gap < needs - HAIR_MM && gap < gap_mm(before, was) - HAIR_MM {
-                    return Some(other.service);
-                }
+            if let Some(other) = others.iter().find(|o| self.too_near_each_other(change, o)) {
+                return Some(other.service);
             }
         }
         None
+    }
+
+    /// Whether two services that are both changed come too near to each other.
+    pub(crate) fn too_near_each_other(&self, a: &Change, b: &Change) -> bool {
+        let (Some(body), Some(beside)) = (&a.body, &b.body) else { return false };
+        let (Some(before), Some(was)) = (self.body(a.service), self.body(b.service)) else {
+            return false;
+        };
+        if self.of_one_run(a.service, b.service) {
+            return false;
+        }
+        let needs = self.crosser.reach_mm(a.service) + self.crosser.reach_mm(b.service);
+        let gap = gap_mm(body, beside);
+        gap < needs - HAIR_MM && gap < gap_mm(before, was) - HAIR_MM
     }
 
     /// Whether a body of a service comes too near to another service.
@@ -337,12 +351,23 @@ impl<'a> Shop<'a> {
         body: &ServiceBody,
         other: ServiceIx,
     ) -> bool {
+        self.nearer_by(0.0, service, body, other)
+    }
+
+    /// Whether it misses its clearance by more than this.
+    fn nearer_by(
+        &self,
+        by_mm: f64,
+        service: ServiceIx,
+        body: &ServiceBody,
+        other: ServiceIx,
+    ) -> bool {
         let (Some(beside), Some(before)) = (self.body(other), self.body(service)) else {
             return false;
         };
         let needs = self.crosser.reach_mm(service) + self.crosser.reach_mm(other);
         let gap = gap_mm(body, beside);
-        gap < needs - HAIR_MM && gap < gap_mm(before, beside) - HAIR_MM
+        gap < needs - by_mm - HAIR_MM && gap < gap_mm(before, beside) - HAIR_MM
     }
 
     pub(crate) fn of_one_run(&self, a: ServiceIx, b: ServiceIx) -> bool {

@@ -8,6 +8,9 @@
 
 mod crossing;
 mod levels;
+mod together;
+
+pub(crate) use together::Together;
 
 use crate::body::moved;
 use crate::ranges::Ranges;
@@ -64,6 +67,17 @@ pub(crate) struct Found {
     pub(crate) up_mm: f64,
     /// No shorter one does it.
     pub(crate) least: bool,
+}
+
+/// Where the limits of all members that are passed allow something, as far as they are known as
+/// stretches.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Free {
+    Nowhere,
+    /// The nearest such place, along and up, mm.
+    At(f64, f64),
+    /// It is not so simple for a member that is passed.
+    NotKnown,
 }
 
 impl Found {
@@ -262,6 +276,25 @@ impl<'s, 'a> Search<'s, 'a> {
         free
     }
 
+    /// The nearest place that limits allow.
+    pub(crate) fn nearest_free(&self) -> Free {
+        let simple = |c: &&Crossing<'_>| c.rates.is_some_and(|[along, _]| along[0].abs() > 1e-6);
+        let asked = || self.crossings.iter().filter(|c| c.target < Verdict::Fail);
+        if asked().count() == 0 || asked().filter(simple).count() < asked().count() {
+            return Free::NotKnown;
+        }
+        let levels = std::iter::once(0.0).chain(self.levels(true));
+        levels
+            .filter_map(|up| Some((self.free(up, f64::INFINITY).nearest()?.0, up)))
+            .min_by(|a, b| a.0.hypot(a.1).total_cmp(&b.0.hypot(b.1)))
+            .map_or(Free::Nowhere, |(along, up)| Free::At(along, up))
+    }
+
+    /// What refuses a shift, if something does.
+    pub(crate) fn fault_at(&self, along_mm: f64, up_mm: f64) -> Option<Fault> {
+        self.proved_exactly(along_mm, up_mm).err()
+    }
+
     /// Up or down alone, at the places where it is.
     fn least_up(&self) -> Option<Found> {
         let serves = |up: f64| self.proved(0.0, up).is_ok();
@@ -297,9 +330,13 @@ impl<'s, 'a> Search<'s, 'a> {
         None
     }
 
+    fn crossing(&self, member: MemberIx) -> Option<&Crossing<'a>> {
+        self.crossings.iter().find(|c| c.member == member)
+    }
+
     fn aim(&self, member: MemberIx) -> Aim<'a> {
-        let crossing = self.crossings.iter().find(|c| c.member == member);
-        crossing.map_or_else(Aim::default, |c| Aim { verdict: Some(c.target), also: c.also })
+        self.crossing(member)
+            .map_or_else(Aim::default, |c| Aim { verdict: Some(c.target), also: c.also })
     }
 
     /// Whether a shift comes to what is wanted, and would a hair further along or up, too.
@@ -409,7 +446,7 @@ impl<'s, 'a> Search<'s, 'a> {
         member: MemberIx,
         free: &Ranges,
     ) -> (f64, bool) {
-        let crossing = self.crossings.iter().find(|c| c.member == member);
+        let crossing = self.crossing(member);
         let serves = |along_mm: f64| {
             let changes = self.changes(along_mm, up_mm);
             self.shop.serves(member, &changes, self.aim(member))

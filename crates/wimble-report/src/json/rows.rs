@@ -542,7 +542,8 @@ pub struct PlanRow<'a> {
     pub cuts: Vec<Text<'a>>,
     /// What moves, and by what; empty if no shift serves.
     pub moves: Vec<MoveRow<'a>>,
-    /// Whether it is proved that no shorter shift does it.
+    /// Whether it is proved that no shorter shift does it; of two runs, that no two shorter shifts
+    /// of them along the members do.
     pub least: bool,
     /// The same for a person; where no shift serves, what prevents it and what would.
     pub text: Text<'a>,
