@@ -2,6 +2,7 @@
 
 use crate::building::Building;
 use crate::short_span::short_span;
+use wimble_cross::Crosser;
 use wimble_model::Finding;
 
 /// A pipe 1200 long through the holes of three joists, with a joist beyond either end that it does
@@ -14,7 +15,8 @@ fn notes(free_before: f64) -> Vec<Finding> {
     floor.joists.push(last + 500.0 + half);
     let Building { scene, cuts, settings, .. } = &Building::of(&floor);
     assert_eq!(cuts.len(), 3, "the pipe passes three joists");
-    wimble_remedies::put_in(scene, &settings.cross, cuts)
+    let crosser = Crosser::new(scene, &settings.cross);
+    wimble_remedies::put_in(scene, &crosser, cuts)
 }
 
 #[test]
