@@ -44,9 +44,12 @@ pub(crate) struct Envelope {
 }
 
 impl Envelope {
-    fn nothing(timber: &Timber<'_>) -> Self {
-        Self { section: timber.section(), bounds: Aabb::EMPTY, end: false }
-    }
+    /// Until it is worked out.
+    const NOT_MEASURED: Self = Self {
+        section: LocalSection { y: 0.0, z: 0.0, breadth: 0.0, depth: 0.0 },
+        bounds: Aabb::EMPTY,
+        end: false,
+    };
 }
 
 impl Crossed {
@@ -68,7 +71,7 @@ impl Crossed {
                 (open_web || in_opening).then_some(shared)?
             }
         };
-        let mut crossed = Self {
+        let crossed = Self {
             source: Source::Service(source),
             grown: bare.grown(passage.grow_mm),
             bare,
@@ -76,10 +79,9 @@ impl Crossed {
             shared,
             lagging_unknown: passage.lagging_unknown,
             drawn: false,
-            envelope: Envelope::nothing(timber),
+            envelope: Envelope::NOT_MEASURED,
         };
-        crossed.envelope = crossed.measured(timber);
-        Some(crossed)
+        Some(crossed.measured(timber))
     }
 
     /// An opening, if it takes something of the member; one `drawn` in the member's solid takes
@@ -95,7 +97,7 @@ impl Crossed {
         let may_take = drawn || matches!(timber.make, Make::OpenWeb { webs_known: false, .. });
         let shared =
             timber.shared(&body, CROSSING_MM).or_else(|| may_take.then(of_box).flatten())?;
-        let mut crossed = Self {
+        let crossed = Self {
             source: Source::Opening(source),
             grown: body.clone(),
             bare: body,
@@ -103,10 +105,9 @@ impl Crossed {
             shared,
             lagging_unknown: false,
             drawn,
-            envelope: Envelope::nothing(timber),
+            envelope: Envelope::NOT_MEASURED,
         };
-        crossed.envelope = crossed.measured(timber);
-        Some(crossed)
+        Some(crossed.measured(timber))
     }
 
     pub(crate) const fn is_service(&self) -> bool {
@@ -159,8 +160,13 @@ impl Crossed {
         timber.section_at(self.shared.centre().x)
     }
 
-    /// The envelope of what its cut takes.
-    fn measured(&self, timber: &Timber<'_>) -> Envelope {
+    /// It with the envelope of what its cut takes.
+    fn measured(mut self, timber: &Timber<'_>) -> Self {
+        self.envelope = self.envelope_of(timber);
+        self
+    }
+
+    fn envelope_of(&self, timber: &Timber<'_>) -> Envelope {
         let section = self.section(timber);
         let full = self.envelope_over(timber, section);
         match timber.make {

@@ -149,8 +149,9 @@ impl<'a> Crosser<'a> {
             let blocks: Vec<Vec<Cut>> = (first..last).into_par_iter().map(of_block).collect();
             if first == 0 && last * BLOCK < members {
                 // Members are much alike: what is found in the first tells how many there will be.
+                // Where they are not, and there is no room for so many, the list grows as it has to.
                 let found: usize = blocks.iter().map(Vec::len).sum();
-                cuts.reserve(found * members.div_ceil(last * BLOCK));
+                _ = cuts.try_reserve(found.saturating_mul(members.div_ceil(last * BLOCK)));
             }
             cuts.extend(blocks.into_iter().flatten());
         }

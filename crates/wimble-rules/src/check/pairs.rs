@@ -81,7 +81,7 @@ pub(super) fn apart(
     Reply::Parts
 }
 
-/// A round cut may be so much narrower than it is high: its distance less its gap along x, mm.
+/// A round cut may be so much narrower than it is high, and so nearer than its gap along x, mm.
 const ROUNDED_MM: f64 = 0.2;
 
 /// The distance to one neighbour.
@@ -151,7 +151,7 @@ fn beside(
 fn round(mark: &Mark) -> bool {
     mark.shape == wimble_model::CutShape::Round
         && matches!(mark.kind, CutKind::Hole | CutKind::WebHole)
-        && (mark.width() - mark.height()).abs() < 0.2
+        && (mark.width() - mark.height()).abs() < ROUNDED_MM
 }
 
 /// The other leg: how far along x, when the distance is `whole` and the level differs by `dz`.
