@@ -8,6 +8,7 @@ use crate::grammar;
 use crate::head;
 use crate::keywords::Interner;
 use crate::layout::clean;
+use crate::name_column::NameColumn;
 use crate::scan::{Ending, Scanner};
 
 /// What a stretch of the file holds, in file order.
@@ -15,7 +16,7 @@ use crate::scan::{Ending, Scanner};
 pub(crate) struct Chunk<'a> {
     /// Offset, name and keyword number of each instance.
     pub(crate) starts: Column64,
-    pub(crate) names: Column64,
+    pub(crate) names: NameColumn,
     pub(crate) keywords: Column32,
     /// The keywords by number, as written.
     pub(crate) words: Vec<Cow<'a, [u8]>>,
@@ -45,7 +46,7 @@ pub(crate) fn read(
     let rows = (until - from) / 32;
     let mut chunk = Chunk {
         starts: Column64::with_capacity(rows),
-        names: Column64::with_capacity(rows),
+        names: NameColumn::default(),
         keywords: Column32::with_capacity(rows),
         words: Vec::new(),
         marks: Vec::new(),

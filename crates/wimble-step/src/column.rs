@@ -1,5 +1,7 @@
 //! Columns of numbers that take half the room while the numbers are small.
 
+use rayon::prelude::*;
+
 /// A column of numbers: each takes an `N` while all fit, else each a `W`.
 #[derive(Debug, Clone)]
 pub(crate) enum Column<N, W> {
@@ -15,8 +17,8 @@ pub(crate) type Column32 = Column<u16, u32>;
 
 impl<N, W> Column<N, W>
 where
-    N: Copy + Into<W> + TryFrom<W>,
-    W: Copy,
+    N: Copy + Default + Into<W> + TryFrom<W> + Send + Sync,
+    W: Copy + Send + Sync,
 {
     pub(crate) fn with_capacity(capacity: usize) -> Self {
         Self::Narrow(Vec::with_capacity(capacity))
@@ -63,27 +65,36 @@ where
         narrow.iter().map(|&value| value.into()).chain(wide.iter().copied())
     }
 
-    /// The columns one after another, each value changed by the change that belongs to its column.
-    pub(crate) fn concat<F: Fn(W) -> W>(columns: Vec<(Self, F)>) -> Self {
-        let mut all = Self::with_capacity(columns.iter().map(|(column, _)| column.len()).sum());
-        for (column, change) in columns {
-            for value in column.iter() {
-                all.push(change(value));
-            }
-        }
-        all
-    }
-
     /// The columns one after another.
     pub(crate) fn join(columns: Vec<Self>) -> Self {
-        let mut all = Self::with_capacity(columns.iter().map(Self::len).sum());
-        for column in columns {
-            match (&mut all, column) {
-                (Self::Narrow(all), Self::Narrow(values)) => all.extend_from_slice(&values),
-                (all, column) => column.iter().for_each(|value| all.push(value)),
-            }
+        Self::concat(columns.into_iter().map(|column| (column, |value| value)).collect())
+    }
+
+    /// The columns one after another, each value changed by the change that belongs to its column.
+    pub(crate) fn concat<F: Fn(W) -> W + Sync>(columns: Vec<(Self, F)>) -> Self {
+        Self::concat_narrow(&columns).unwrap_or_else(|| {
+            columns.iter().flat_map(|(column, change)| column.iter().map(change)).collect()
+        })
+    }
+
+    /// The same where all values fit into an `N`: each column is copied to its place.
+    fn concat_narrow<F: Fn(W) -> W + Sync>(columns: &[(Self, F)]) -> Option<Self> {
+        let mut all = vec![N::default(); columns.iter().map(|(column, _)| column.len()).sum()];
+        let mut rest = all.as_mut_slice();
+        let mut places = Vec::with_capacity(columns.len());
+        for (column, change) in columns {
+            let Self::Narrow(values) = column else { return None };
+            let (place, behind) = rest.split_at_mut_checked(values.len())?;
+            places.push((place, values, change));
+            rest = behind;
         }
-        all
+        places.into_par_iter().try_for_each(|(place, values, change)| {
+            place.iter_mut().zip(values).try_for_each(|(place, &value)| {
+                *place = N::try_from(change(value.into())).ok()?;
+                Some(())
+            })
+        })?;
+        Some(Self::Narrow(all))
     }
 
     pub(crate) fn truncate(&mut self, length: usize) {
@@ -104,6 +115,19 @@ where
     }
 }
 
+impl<N, W> FromIterator<W> for Column<N, W>
+where
+    N: Copy + Default + Into<W> + TryFrom<W> + Send + Sync,
+    W: Copy + Send + Sync,
+{
+    fn from_iter<I: IntoIterator<Item = W>>(values: I) -> Self {
+        let values = values.into_iter();
+        let mut column = Self::with_capacity(values.size_hint().0);
+        values.for_each(|value| column.push(value));
+        column
+    }
+}
+
 impl Column64 {
     /// Number of leading values below `limit`, of a column that ascends.
     pub(crate) fn below(&self, limit: u64) -> usize {
@@ -117,6 +141,20 @@ impl Column64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn columns_are_joined_in_order_and_changed() {
+        let columns = |last: u32| vec![([1, 2], 10), ([3, last], 20)];
+        for last in [4, 1 << 20] {
+            let parts = columns(last).into_iter();
+            let parts = parts.map(|(values, by)| {
+                (values.into_iter().collect::<Column32>(), move |value: u32| value + by)
+            });
+            let joined = Column32::concat(parts.collect());
+            assert_eq!(joined.iter().collect::<Vec<_>>(), [11, 12, 23, last + 20]);
+            assert_eq!(matches!(joined, Column32::Wide(_)), last > 4);
+        }
+    }
 
     #[test]
     fn a_large_number_widens_the_column_and_loses_nothing() {

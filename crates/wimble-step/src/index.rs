@@ -16,6 +16,7 @@ use crate::chunk::{self, Chunk};
 use crate::column::{Column32, Column64};
 use crate::diagnostic::{DiagnosticKind, Note};
 use crate::layout::skip_layout;
+use crate::name_column::NameColumn;
 use crate::names::Names;
 use crate::scan::{Scanner, record_at};
 use crate::sections::Sections;
@@ -31,7 +32,7 @@ const RECORD_AHEAD: usize = 4096;
 pub(crate) struct Columns {
     /// Offset of the `#` of each instance.
     pub(crate) starts: Column64,
-    pub(crate) names: Column64,
+    pub(crate) names: NameColumn,
     /// Number of the keyword of each instance.
     pub(crate) keywords: Column32,
     /// Keywords in capitals, by number.
@@ -177,7 +178,7 @@ impl Joined {
         }
         let (starts, (names, keywords)) = rayon::join(
             || Column64::join(starts),
-            || rayon::join(|| Column64::join(names), || Column32::concat(keywords)),
+            || rayon::join(|| NameColumn::join(names), || Column32::concat(keywords)),
         );
         let columns = Columns {
             starts,

@@ -47,6 +47,7 @@ mod keywords;
 mod layout;
 mod lines;
 mod mended;
+mod name_column;
 mod names;
 mod number;
 mod plain;

@@ -1,8 +1,11 @@
 //! From instance names to rows.
 
+use std::ops::Range;
+
 use rustc_hash::FxHashMap;
 
 use crate::column::Column64;
+use crate::name_column::NameColumn;
 
 /// Marks a name that no row has.
 const NONE: u32 = u32::MAX;
@@ -10,28 +13,33 @@ const NONE: u32 = u32::MAX;
 /// Names per row up to which a table by name takes less room than a hash map.
 const DENSE: u64 = 6;
 
-/// Looks rows up by name: in a table while names are dense, in a hash map otherwise.
+/// Looks rows up by name: by counting where names follow one another, in a table while they are
+/// dense, in a hash map otherwise.
 #[derive(Debug)]
 pub(crate) enum Names {
+    Run(Range<u64>),
     Dense(Vec<u32>),
     Sparse(FxHashMap<u64, u32>),
 }
 
 impl Default for Names {
     fn default() -> Self {
-        Self::Dense(Vec::new())
+        Self::Run(0..0)
     }
 }
 
 impl Names {
     /// Of rows in file order, the first with each name counts; `duplicate(first, later)` is called
     /// for each further one.
-    pub(crate) fn new(names: &Column64, duplicate: impl FnMut(u32, u32)) -> Self {
+    pub(crate) fn new(names: &NameColumn, duplicate: impl FnMut(u32, u32)) -> Self {
         match names {
-            Column64::Narrow(names) => {
+            NameColumn::Run(run) => Self::Run(run.clone()),
+            NameColumn::Listed(Column64::Narrow(names)) => {
                 Self::of(names.len(), || names.iter().map(|&name| u64::from(name)), duplicate)
             }
-            Column64::Wide(names) => Self::of(names.len(), || names.iter().copied(), duplicate),
+            NameColumn::Listed(Column64::Wide(names)) => {
+                Self::of(names.len(), || names.iter().copied(), duplicate)
+            }
         }
     }
 
@@ -69,6 +77,8 @@ impl Names {
 
     pub(crate) fn find(&self, name: u64) -> Option<u32> {
         match self {
+            // A run holds no more names than there are rows, and rows fit in 32 bits.
+            Self::Run(run) => run.contains(&name).then(|| (name - run.start) as u32),
             Self::Dense(table) => {
                 let row = usize::try_from(name).ok().and_then(|name| table.get(name)).copied()?;
                 (row != NONE).then_some(row)
@@ -82,15 +92,13 @@ impl Names {
 mod tests {
     use super::*;
 
-    fn column(names: &[u64]) -> Column64 {
-        let mut column = Column64::with_capacity(names.len());
-        names.iter().for_each(|&name| column.push(name));
-        column
+    fn column(names: &[u64]) -> NameColumn {
+        names.iter().copied().collect()
     }
 
     #[test]
     fn dense_and_sparse_names_are_found() {
-        for names in [vec![3, 1, 2], vec![u64::MAX, 92_147_483_647, 5]] {
+        for names in [vec![1, 2, 3], vec![3, 1, 2], vec![u64::MAX, 92_147_483_647, 5]] {
             let lookup = Names::new(&column(&names), |_, _| panic!("no duplicates"));
             for (row, &name) in names.iter().enumerate() {
                 assert_eq!(lookup.find(name), Some(row as u32));
