@@ -7,6 +7,7 @@
 use crate::compare::{Key, pair};
 use crate::json::Document;
 use crate::{Names, Report};
+use std::borrow::Cow;
 use wimble_model::Verdict;
 
 /// An earlier report, as far as the new one is held against it.
@@ -66,7 +67,11 @@ impl Baseline {
         let before: Vec<_> = old.findings.iter().filter(|f| f.verdict > Verdict::Pass).collect();
         let old_keys: Vec<Key<'_>> = before
             .iter()
-            .map(|f| Key { fingerprint: &f.fingerprint, rule: &f.rule, place: &f.place })
+            .map(|f| Key {
+                fingerprint: &f.fingerprint,
+                rule: &f.rule,
+                place: Cow::Borrowed(&*f.place),
+            })
             .collect();
         let loud: Vec<usize> = (0..report.findings.len())
             .filter(|at| report.findings.get(*at).is_some_and(|f| f.verdict > Verdict::Pass))
@@ -135,10 +140,11 @@ impl Baseline {
 }
 
 fn key<'a>(report: &'a Report, names: &'a Names, at: usize) -> Option<Key<'a>> {
+    let finding = report.findings.get(at)?;
     Some(Key {
         fingerprint: names.fingerprints.get(at)?,
-        rule: &report.findings.get(at)?.rule,
-        place: names.places.get(at)?,
+        rule: &finding.rule,
+        place: names.place(report, finding).into(),
     })
 }
 

@@ -8,6 +8,7 @@ use crate::json::{Document, FindingRow};
 use crate::say;
 use crate::summary::plural;
 use serde::Serialize;
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::io::{self, Write};
 use wimble_model::Verdict;
@@ -145,11 +146,11 @@ impl<'a> Comparison<'a> {
 }
 
 /// What a finding is known again by.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(crate) struct Key<'a> {
     pub(crate) fingerprint: &'a str,
     pub(crate) rule: &'a str,
-    pub(crate) place: &'a str,
+    pub(crate) place: Cow<'a, str>,
 }
 
 /// For each new finding the old one that it is: by fingerprint, then (GlobalIds that changed) the
@@ -168,11 +169,11 @@ pub(crate) fn pair(old: &[Key<'_>], new: &[Key<'_>]) -> Vec<Option<usize>> {
     }
     let mut by_place: BTreeMap<(&str, &str), VecDeque<usize>> = BTreeMap::new();
     for (at, key) in old.iter().enumerate().filter(|(at, _)| !taken.contains(at)) {
-        by_place.entry((key.rule, key.place)).or_default().push_back(at);
+        by_place.entry((key.rule, &key.place)).or_default().push_back(at);
     }
     for (key, slot) in new.iter().zip(&mut paired) {
         if slot.is_none() {
-            *slot = by_place.get_mut(&(key.rule, key.place)).and_then(VecDeque::pop_front);
+            *slot = by_place.get_mut(&(key.rule, &*key.place)).and_then(VecDeque::pop_front);
         }
     }
     paired
@@ -204,7 +205,7 @@ fn differences(old: &Document<'_>, new: &Document<'_>) -> Vec<String> {
 }
 
 fn key<'a>(row: &'a FindingRow<'a>) -> Key<'a> {
-    Key { fingerprint: &row.fingerprint, rule: &row.rule, place: &row.place }
+    Key { fingerprint: &row.fingerprint, rule: &row.rule, place: Cow::Borrowed(&*row.place) }
 }
 
 fn open<'a>(document: &'a Document<'a>) -> impl Iterator<Item = &'a FindingRow<'a>> {

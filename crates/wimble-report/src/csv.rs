@@ -46,7 +46,7 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     table.write_record(COLUMNS).map_err(plain_error)?;
     let spoken = report.findings_of_cuts();
     let evidence = evidence_line(report);
-    for ((cut, id), spoken) in report.cuts.iter().zip(&names.cuts).zip(&spoken) {
+    for ((cut, id), spoken) in report.cuts.iter().zip(&names.cuts).zip(spoken.iter()) {
         let findings: Vec<&Finding> =
             spoken.iter().filter_map(|at| report.findings.get(*at)).collect();
         let Some(member) = report.members.get(cut.member.at()) else { continue };

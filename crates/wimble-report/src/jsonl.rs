@@ -6,6 +6,7 @@ use crate::json::{SCHEMA, from_report as row};
 use crate::{Names, Report, Summary};
 use serde::Serialize;
 use std::io::{self, Write};
+use wimble_model::CutIx;
 
 /// A row with the word that says what it is.
 #[derive(Serialize)]
@@ -46,15 +47,16 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     let openings = names.openings.iter().zip(&report.openings);
     lines(out, "opening", openings.map(|(id, opening)| row::opening(&names, id, opening)))?;
     let spoken = report.findings_of_cuts();
-    let places = report.places_of_cuts();
-    let cuts = names.cuts.iter().zip(&report.cuts).zip(spoken.iter().zip(places));
+    let cuts = names.cuts.iter().zip(&report.cuts).zip(spoken.iter()).enumerate();
     lines(
         out,
         "cut",
-        cuts.map(|((id, cut), (said, places))| row::cut(&names, id, cut, said, places)),
+        cuts.map(|(at, ((id, cut), said))| {
+            row::cut(&names, id, cut, said, report.places_of(CutIx::from(at)))
+        }),
     )?;
     let findings = report.findings.iter().enumerate();
-    lines(out, "finding", findings.map(|(at, finding)| row::finding(&names, at, finding)))?;
+    lines(out, "finding", findings.map(|(at, finding)| row::finding(report, &names, at, finding)))?;
     lines(out, "plan", report.plans.iter().map(|plan| row::plan(&names, plan)))?;
     lines(out, "coverage", report.coverage.iter().map(row::coverage))?;
     lines(out, "warning", report.warnings.iter().map(row::warning))?;

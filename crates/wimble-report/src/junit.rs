@@ -106,7 +106,7 @@ fn storeys(report: &Report) -> Vec<(String, Vec<Case>)> {
     let names = Names::of(report);
     let spoken = report.findings_of_cuts();
     let mut suites: BTreeMap<(bool, Option<u32>), Vec<Case>> = BTreeMap::new();
-    for ((cut, id), spoken) in report.cuts.iter().zip(&names.cuts).zip(&spoken) {
+    for ((cut, id), spoken) in report.cuts.iter().zip(&names.cuts).zip(spoken.iter()) {
         let Some(member) = report.members.get(cut.member.at()) else { continue };
         let findings: Vec<&Finding> =
             spoken.iter().filter_map(|at| report.findings.get(*at)).collect();

@@ -31,6 +31,7 @@ pub mod compare;
 pub mod csv;
 pub mod drawing;
 pub mod gltf;
+mod grouped;
 pub mod json;
 pub mod jsonl;
 pub mod junit;

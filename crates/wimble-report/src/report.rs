@@ -1,12 +1,13 @@
 //! The value that every format is made from.
 
 use crate::baseline::Baseline;
+use crate::grouped::Grouped;
 use crate::issue::Issue;
 use glam::DVec3;
 use wimble_geom::Solid;
 use wimble_model::{
-    CoverageRow, Cut, CutKind, CutPlaces, Finding, FreeWindows, Member, MemberIx, Opening, RunPlan,
-    Service, Storey, Verdict,
+    CoverageRow, Cut, CutIx, CutKind, CutPlaces, Finding, FreeWindows, Member, MemberIx, Opening,
+    RunPlan, Service, Storey, Verdict,
 };
 
 /// Everything that a check has to say. Rows refer to each other by index; the lists are in the
@@ -252,26 +253,16 @@ impl Report {
     }
 
     /// For each cut the positions of the findings that speak of it, in their order.
-    pub(crate) fn findings_of_cuts(&self) -> Vec<Vec<usize>> {
-        let mut spoken = vec![Vec::new(); self.cuts.len()];
-        for (at, finding) in self.findings.iter().enumerate() {
-            for cut in &finding.cuts {
-                if let Some(list) = spoken.get_mut(cut.at()) {
-                    list.push(at);
-                }
-            }
-        }
-        spoken
+    pub(crate) fn findings_of_cuts(&self) -> Grouped<usize> {
+        Grouped::of(self.cuts.len(), || {
+            let findings = self.findings.iter().enumerate();
+            findings.flat_map(|(at, finding)| finding.cuts.iter().map(move |cut| (cut.at(), at)))
+        })
     }
 
-    /// For each cut where it might be, if that was looked for.
-    pub(crate) fn places_of_cuts(&self) -> Vec<Option<&CutPlaces>> {
-        let mut places = vec![None; self.cuts.len()];
-        for place in &self.places {
-            if let Some(slot) = places.get_mut(place.cut.at()) {
-                *slot = Some(place);
-            }
-        }
-        places
+    /// Where a cut might be, if that was looked for.
+    pub(crate) fn places_of(&self, cut: CutIx) -> Option<&CutPlaces> {
+        let at = self.places.binary_search_by_key(&cut, |places| places.cut).ok()?;
+        self.places.get(at)
     }
 }

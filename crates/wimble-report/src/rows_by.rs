@@ -1,54 +1,53 @@
 //! Which rows belong to which: cuts and windows by member, findings by member and by cut.
 
 use crate::Report;
+use crate::grouped::Grouped;
 use wimble_model::{CutIx, MemberIx, Verdict};
 
 /// Positions in the report's lists, each in the report's order.
 pub(crate) struct RowsBy {
-    cuts_of_member: Vec<Vec<CutIx>>,
-    findings_of_member: Vec<Vec<usize>>,
-    findings_of_cut: Vec<Vec<usize>>,
-    windows_of_member: Vec<Vec<usize>>,
+    cuts_of_member: Grouped<CutIx>,
+    findings_of_member: Grouped<usize>,
+    findings_of_cut: Grouped<usize>,
+    windows_of_member: Grouped<usize>,
 }
 
 impl RowsBy {
     pub(crate) fn of(report: &Report) -> Self {
-        let mut rows = Self {
-            cuts_of_member: vec![Vec::new(); report.members.len()],
-            findings_of_member: vec![Vec::new(); report.members.len()],
+        let members = report.members.len();
+        let cuts = || (0..).map(CutIx).zip(&report.cuts);
+        let findings = || report.findings.iter().enumerate();
+        let windows = || report.windows.iter().enumerate();
+        Self {
+            cuts_of_member: Grouped::of(members, || cuts().map(|(at, cut)| (cut.member.at(), at))),
+            findings_of_member: Grouped::of(members, || {
+                findings().map(|(at, finding)| (finding.member.at(), at))
+            }),
             findings_of_cut: report.findings_of_cuts(),
-            windows_of_member: vec![Vec::new(); report.members.len()],
-        };
-        for (at, cut) in report.cuts.iter().enumerate() {
-            put(&mut rows.cuts_of_member, cut.member, CutIx::from(at));
+            windows_of_member: Grouped::of(members, || {
+                windows().map(|(at, windows)| (windows.member.at(), at))
+            }),
         }
-        for (at, finding) in report.findings.iter().enumerate() {
-            put(&mut rows.findings_of_member, finding.member, at);
-        }
-        for (at, windows) in report.windows.iter().enumerate() {
-            put(&mut rows.windows_of_member, windows.member, at);
-        }
-        rows
     }
 
     /// The cuts of a member, by place along it.
     pub(crate) fn cuts(&self, member: MemberIx) -> &[CutIx] {
-        self.cuts_of_member.get(member.at()).map_or(&[], Vec::as_slice)
+        self.cuts_of_member.get(member.at())
     }
 
     /// The findings about a member or its cuts, worst first.
     pub(crate) fn findings(&self, member: MemberIx) -> &[usize] {
-        self.findings_of_member.get(member.at()).map_or(&[], Vec::as_slice)
+        self.findings_of_member.get(member.at())
     }
 
     /// The findings that speak of a cut, worst first.
     pub(crate) fn findings_of_cut(&self, cut: CutIx) -> &[usize] {
-        self.findings_of_cut.get(cut.at()).map_or(&[], Vec::as_slice)
+        self.findings_of_cut.get(cut.at())
     }
 
     /// The windows of a member.
     pub(crate) fn windows(&self, member: MemberIx) -> &[usize] {
-        self.windows_of_member.get(member.at()).map_or(&[], Vec::as_slice)
+        self.windows_of_member.get(member.at())
     }
 
     /// The worst that is said of a member or of a cut of it; `None` where nothing is.
@@ -72,11 +71,5 @@ impl RowsBy {
             (std::cmp::Reverse(*worst), storey, crate::say::natural(&name), *ix)
         });
         members
-    }
-}
-
-fn put<T>(lists: &mut [Vec<T>], member: MemberIx, row: T) {
-    if let Some(list) = lists.get_mut(member.at()) {
-        list.push(row);
     }
 }

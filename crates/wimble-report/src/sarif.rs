@@ -149,7 +149,6 @@ fn result(
     at: usize,
     finding: &Finding,
 ) -> Value {
-    let text = |list: &[String]| list.get(at).cloned().unwrap_or_default();
     let mut message = say::sentence(&finding.message);
     if let Some(measured) = say::measured(finding.measured, finding.limit) {
         message = format!("{message} {measured}");
@@ -171,8 +170,8 @@ fn result(
         "message": { "text": message },
         "locations": [location(report, names, finding)],
         "partialFingerprints": {
-            "elements/v1": text(&names.fingerprints),
-            "place/v1": text(&names.places),
+            "elements/v1": names.fingerprints.get(at),
+            "place/v1": names.place(report, finding),
         },
         "suppressions": suppressions,
         "properties": { "verdict": finding.verdict.word(),

@@ -20,6 +20,7 @@ mod tests;
 
 use crate::{Names, Report, say};
 use buffer::{Buffer, Placing};
+use compact_str::CompactString;
 use glam::{DQuat, DVec3};
 use serde_json::{Map, Value, json};
 use shapes::Shapes;
@@ -176,7 +177,7 @@ impl<'a> Scene<'a> {
             say::place(member, cut)
         );
         let mut extras = Map::new();
-        extras.insert("cut".into(), self.names.cuts.get(at).cloned().into());
+        extras.insert("cut".into(), self.names.cuts.get(at).map(CompactString::as_str).into());
         extras.insert("verdict".into(), cut.verdict.word().into());
         Some(self.placed(&name, extras, &[(mesh, placing)]))
     }

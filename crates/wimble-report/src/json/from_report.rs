@@ -6,6 +6,7 @@ use super::rows::{
     SectionRow, ServiceRow, ShapeRow, SpanRow, WarningRow,
 };
 use crate::{Input, Issue, Names, Number, Pack, Report, Warning};
+use compact_str::CompactString;
 use glam::DVec3;
 use std::borrow::Cow;
 use wimble_model::{
@@ -191,17 +192,21 @@ pub(crate) fn cut<'a>(
         findings: findings
             .iter()
             .filter_map(|f| names.fingerprints.get(*f))
-            .map(Into::into)
+            .map(|print| print.as_str().into())
             .collect(),
         notes: notes(&row.notes),
     }
 }
 
-pub(crate) fn finding<'a>(names: &'a Names, at: usize, row: &'a Finding) -> FindingRow<'a> {
-    let text = |list: &'a [String]| list.get(at).map_or("", String::as_str).into();
+pub(crate) fn finding<'a>(
+    report: &Report,
+    names: &'a Names,
+    at: usize,
+    row: &'a Finding,
+) -> FindingRow<'a> {
     FindingRow {
-        fingerprint: text(&names.fingerprints),
-        place: text(&names.places),
+        fingerprint: names.fingerprints.get(at).map_or("", CompactString::as_str).into(),
+        place: names.place(report, row).into(),
         rule: (&row.rule).into(),
         level: row.level,
         verdict: row.verdict,

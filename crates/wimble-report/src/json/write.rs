@@ -4,9 +4,11 @@
 
 use super::{SCHEMA, from_report as row, rows::Tool};
 use crate::{Names, Report, Summary, Warning};
+use compact_str::CompactString;
 use rayon::prelude::*;
 use serde::Serialize;
 use std::io::{self, Write};
+use wimble_model::CutIx;
 
 /// Rows that are rendered in one piece.
 const BLOCK: usize = 512;
@@ -36,14 +38,12 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     let openings = &report.openings;
     rows(out, "openings", openings, |at, it| row::opening(&names, id(&names.openings, at), it))?;
     let spoken = report.findings_of_cuts();
-    let places = report.places_of_cuts();
     rows(out, "cuts", &report.cuts, |at, it| {
-        let findings = spoken.get(at).map_or(&[][..], Vec::as_slice);
-        let places = places.get(at).copied().flatten();
-        row::cut(&names, id(&names.cuts, at), it, findings, places)
+        let places = report.places_of(CutIx::from(at));
+        row::cut(&names, id(&names.cuts, at), it, spoken.get(at), places)
     })?;
     drop(spoken);
-    rows(out, "findings", &report.findings, |at, it| row::finding(&names, at, it))?;
+    rows(out, "findings", &report.findings, |at, it| row::finding(report, &names, at, it))?;
     if !report.plans.is_empty() {
         rows(out, "plans", &report.plans, |_, it| row::plan(&names, it))?;
     }
@@ -65,8 +65,8 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
 }
 
 /// Ids are parallel to the rows that they name.
-fn id(ids: &[String], at: usize) -> &str {
-    ids.get(at).map_or("", String::as_str)
+fn id(ids: &[CompactString], at: usize) -> &str {
+    ids.get(at).map_or("", CompactString::as_str)
 }
 
 /// A long list, rendered side by side and written in order.

@@ -66,9 +66,36 @@ fn a_fingerprint_outlives_new_figures_and_a_new_verdict() {
 }
 
 #[test]
+fn members_that_share_a_global_id_share_their_ordinals() {
+    let mut report = fixture::report();
+    let (first, mut second) = (report.findings[0].clone(), report.findings[0].clone());
+    second.member = MemberIx(first.member.0 + 1);
+    let guid = report.members[first.member.at()].element.guid.clone();
+    report.members[second.member.at()].element.guid = guid;
+    report.findings = vec![first, second];
+    let prints = Names::of(&report).fingerprints;
+    assert_ne!(prints[0], prints[1]);
+}
+
+#[test]
+fn fingerprints_do_not_depend_on_the_order_of_findings() {
+    let mut report = fixture::report();
+    let before = Names::of(&report).fingerprints;
+    report.findings.reverse();
+    let mut after = Names::of(&report).fingerprints;
+    after.reverse();
+    assert_eq!(after, before);
+}
+
+fn places(report: &Report) -> Vec<String> {
+    let names = Names::of(report);
+    report.findings.iter().map(|finding| names.place(report, finding)).collect()
+}
+
+#[test]
 fn a_place_outlives_new_global_ids_and_a_moved_building() {
     let report = fixture::report();
-    let before = Names::of(&report).places;
+    let before = places(&report);
     let mut other = report;
     for member in &mut other.members {
         member.element.guid.push('X');
@@ -77,6 +104,6 @@ fn a_place_outlives_new_global_ids_and_a_moved_building() {
     for cut in &mut other.cuts {
         cut.point_m += DVec3::new(1000.0, -2000.0, 10.0);
     }
-    assert_eq!(Names::of(&other).places, before);
+    assert_eq!(places(&other), before);
     assert_eq!(before[0], "IfcBeam 47x220x3800 at 2350,20,110");
 }

@@ -1,0 +1,60 @@
+//! Places of findings.
+
+use super::{centre_m, cuts_of};
+use crate::Report;
+use glam::DVec3;
+use std::collections::BTreeMap;
+use wimble_model::{Finding, Member};
+
+/// From what the places of a report's findings are measured.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Corners {
+    /// Least corner of the boxes of each storey's members, world, metres.
+    of_storeys: BTreeMap<Option<u32>, DVec3>,
+}
+
+impl Corners {
+    pub(super) fn of(members: &[Member]) -> Self {
+        let mut of_storeys: BTreeMap<Option<u32>, DVec3> = BTreeMap::new();
+        for member in members {
+            let corner = of_storeys.entry(member.storey).or_insert(DVec3::INFINITY);
+            let (y, z) = (member.section.breadth_mm() / 2.0, member.section.depth_mm() / 2.0);
+            for x in [0.0, member.length_mm] {
+                for (y, z) in [(-y, -z), (-y, z), (y, -z), (y, z)] {
+                    *corner = corner.min(member.frame.world_m(DVec3::new(x, y, z)));
+                }
+            }
+        }
+        Self { of_storeys }
+    }
+
+    /// Class and size of the member, and the centre of what the finding speaks of to 10 mm from the
+    /// least corner of its storey's members.
+    pub(super) fn place(&self, report: &Report, finding: &Finding) -> String {
+        let Some(member) = report.members.get(finding.member.at()) else {
+            return String::new();
+        };
+        let points: Vec<DVec3> = cuts_of(report, finding).map(|cut| cut.point_m).collect();
+        #[expect(clippy::cast_precision_loss, reason = "a finding speaks of a few cuts")]
+        let centre = if points.is_empty() {
+            centre_m(member)
+        } else {
+            points.iter().sum::<DVec3>() / points.len() as f64
+        };
+        let corner = self.of_storeys.get(&member.storey).copied().unwrap_or_default();
+        let whole = |value: f64| crate::number::round(value, 1.0);
+        // By way of tenths of a millimetre, so that a tie falls the same way wherever the building is.
+        let centimetres = |metres: f64| whole(whole(metres * 1e4) / 100.0);
+        let at = centre - corner;
+        format!(
+            "{} {}x{}x{} at {},{},{}",
+            member.element.class,
+            whole(member.section.breadth_mm()),
+            whole(member.section.depth_mm()),
+            whole(member.length_mm),
+            10.0 * centimetres(at.x),
+            10.0 * centimetres(at.y),
+            10.0 * centimetres(at.z)
+        )
+    }
+}
