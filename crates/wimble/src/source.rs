@@ -66,6 +66,13 @@ impl Source {
         };
         Input { path: self.path.clone(), bytes: Cow::Borrowed(bytes) }
     }
+
+    /// Lets go of the memory in which a mapped model stands; what is looked at again is read again.
+    pub(crate) fn let_go(&self) {
+        if let Bytes::Mapped(map) = &self.bytes {
+            let_go(map);
+        }
+    }
 }
 
 /// Maps a file, so that only the pages that are looked at are read.
@@ -77,6 +84,18 @@ fn map(file: &File) -> io::Result<Mmap> {
     // and an exporter that is still writing is no input to check.
     unsafe { Mmap::map(file) }
 }
+
+/// Hands the pages of a map back to the system, which keeps them as long as it has no other use.
+#[cfg(unix)]
+#[expect(unsafe_code, reason = "the one memory map of the program")]
+fn let_go(map: &Mmap) {
+    // SAFETY: the map is of a file and is never written to: pages that are given up are read from
+    // the file again, with the bytes that they had.
+    let _ = unsafe { map.unchecked_advise(memmap2::UncheckedAdvice::DontNeed) };
+}
+
+#[cfg(not(unix))]
+fn let_go(_: &Mmap) {}
 
 /// The settings: those named, else `wimble.toml` beside the first model that has one.
 pub(crate) fn settings(config: Option<&Path>, models: &[PathBuf]) -> Result<Settings> {

@@ -65,7 +65,7 @@ impl Waiver {
             return false;
         };
         let print = names.fingerprints.get(at);
-        self.finding.as_ref().is_none_or(|wanted| Some(wanted) == print)
+        self.finding.as_ref().is_none_or(|wanted| print.is_some_and(|print| print == wanted))
             && self.rule.as_deref().is_none_or(|pattern| is_like(pattern, &finding.rule))
             && self.member_fits(report, finding)
             && self.service.as_deref().is_none_or(|pattern| {

@@ -78,32 +78,35 @@ fn rows<'a, T: Sync, R: Serialize>(
 ) -> io::Result<()> {
     key(out, name)?;
     out.write_all(b"[")?;
-    let render = |(block, rows): (usize, &'a [T])| -> io::Result<Vec<u8>> {
-        let mut text = Vec::new();
-        for (at, it) in (block * BLOCK..).zip(rows) {
+    let render = |text: &mut Vec<u8>, from: usize, rows: &'a [T]| -> io::Result<()> {
+        text.clear();
+        for (at, it) in (from..).zip(rows) {
             text.extend_from_slice(if at == 0 { b"\n" } else { b",\n" });
-            json(&mut text, &row(at, it))?;
+            json(text, &row(at, it))?;
         }
-        Ok(text)
+        Ok(())
     };
     let ahead = AHEAD * rayon::current_num_threads();
-    let rendered = |(n, batch): (usize, &'a [T])| -> Vec<io::Result<Vec<u8>>> {
-        let blocks = batch.par_chunks(BLOCK).enumerate();
-        blocks.map(|(block, rows)| render((n * ahead + block, rows))).collect()
+    let render_batch = |texts: &mut [Vec<u8>], (n, batch): (usize, &'a [T])| -> io::Result<()> {
+        let blocks = batch.par_chunks(BLOCK).enumerate().zip(texts);
+        blocks.try_for_each(|((block, rows), text)| render(text, (n * ahead + block) * BLOCK, rows))
     };
-    // While one batch is written, and perhaps waited for, the next is rendered.
+    // While one batch is written, and perhaps waited for, the next is rendered, into the memory of
+    // the one before.
     let mut batches = rows.chunks(BLOCK * ahead).enumerate();
-    let mut ready = batches.next().map(rendered).unwrap_or_default();
-    while !ready.is_empty() {
-        let mut next = Vec::new();
+    let (mut ready, mut next) = (vec![Vec::new(); ahead], vec![Vec::new(); ahead]);
+    let mut rendered = batches.next().map(|batch| render_batch(&mut ready, batch));
+    while let Some(result) = rendered.take() {
+        result?;
         rayon::in_place_scope(|scope| {
+            next.iter_mut().for_each(Vec::clear);
             if let Some(batch) = batches.next() {
-                let (next, rendered) = (&mut next, &rendered);
-                scope.spawn(move |_| *next = rendered(batch));
+                let (next, rendered, render_batch) = (&mut next, &mut rendered, &render_batch);
+                scope.spawn(move |_| *rendered = Some(render_batch(next, batch)));
             }
-            ready.drain(..).try_for_each(|text| out.write_all(&text?))
+            ready.iter().try_for_each(|text| out.write_all(text))
         })?;
-        ready = next;
+        std::mem::swap(&mut ready, &mut next);
     }
     out.write_all(if rows.is_empty() { b"],\n" } else { b"\n],\n" })
 }

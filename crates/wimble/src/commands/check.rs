@@ -5,7 +5,7 @@ use crate::args::{self, Align, Format, Models};
 use crate::check::Checked;
 use crate::output::Output;
 use crate::source::{self, Source};
-use crate::{LookFor, Settings, check::check_all, free, moment};
+use crate::{LookFor, Settings, Stage, check::check_all, free, moment};
 use anyhow::{Context, Result};
 use std::io::{self, BufWriter, Write};
 use std::path::Path;
@@ -159,7 +159,13 @@ pub(super) fn with_models<T>(
         models.models.iter().map(|path| Source::open(path)).collect::<Result<Vec<_>>>()?;
     let inputs: Vec<_> = sources.iter().map(Source::input).collect();
     let progress = screen::Progress::start();
-    work(&inputs, &|stage| progress.stage(stage))
+    work(&inputs, &|stage| {
+        if stage == Stage::Crossing {
+            // All has been read: from here on the memory is for what was found.
+            sources.iter().for_each(Source::let_go);
+        }
+        progress.stage(stage);
+    })
 }
 
 /// Says which files could be read only in part; whether there are any.
