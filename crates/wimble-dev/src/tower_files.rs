@@ -4,7 +4,7 @@ use anyhow::{Context, Result};
 use std::fs::File;
 use std::io::BufWriter;
 use std::path::PathBuf;
-use wimble_dev::tower::{Tower, many_records, one_joist, one_pipe, round_bodies};
+use wimble_dev::tower::{Tower, everyday, many_records, one_joist, one_pipe, round_bodies};
 
 #[derive(clap::Args)]
 pub(crate) struct Arguments {
@@ -21,6 +21,8 @@ pub(crate) struct Arguments {
 enum Case {
     /// A tower of that many joists, with as many pipes
     Tower,
+    /// That many joists and pipes among fittings that no rule looks at
+    Everyday,
     /// That many pipes through one joist
     OneJoist,
     /// One pipe through that many joists
@@ -38,6 +40,7 @@ pub(crate) fn run(arguments: &Arguments) -> Result<()> {
     let count = arguments.count;
     let written = match arguments.case {
         Case::Tower => Tower { members: count }.write(&mut out),
+        Case::Everyday => everyday(count, &mut out),
         Case::OneJoist => one_joist(count, &mut out),
         Case::OnePipe => one_pipe(count, &mut out),
         Case::Records => many_records(count, &mut out),

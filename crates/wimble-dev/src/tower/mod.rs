@@ -6,9 +6,11 @@
 //! ends midway between two joists, and pipes of one bay never share a place. The same numbers give
 //! the same bytes.
 
+mod everyday;
 mod text;
 mod worst;
 
+pub use everyday::everyday;
 pub use worst::{many_records, one_joist, one_pipe, round_bodies};
 
 use crate::floors::Random;
@@ -67,48 +69,52 @@ impl Tower {
     pub fn write(self, out: &mut impl Write) -> io::Result<Written> {
         let mut text = Text::begin(out, "tower.ifc")?;
         let mut random = Random::new(4);
-        let floors = self.members.div_ceil(JOISTS * BAYS);
-        let mut left = self.members;
         let mut written = Written::default();
-        for floor in 0..floors {
+        for (floor, joists) in floors(self.members) {
             let storey = text.storey(floor, STOREY * floor as f64)?;
-            let mut of_storey = Vec::new();
-            let mut walls = 0;
-            for bay in 0..BAYS {
-                let joists = left.min(JOISTS);
-                if joists == 0 {
-                    break;
-                }
-                left -= joists;
-                let y = LENGTH * bay as f64;
-                for at in walls..=bay + 1 {
-                    let middle = LENGTH * at as f64;
-                    of_storey.push(text.wall(
-                        &storey,
-                        middle - WALL / 2.0,
-                        WALL,
-                        PITCH * JOISTS as f64,
-                    )?);
-                }
-                walls = bay + 2;
-                let bodies = joists_of_bay(&mut text, &storey, y, joists, &mut of_storey)?;
-                written.members += joists as u64;
-                let pipes = pipes_of_bay(
-                    &mut text,
-                    &storey,
-                    &mut random,
-                    (y, joists),
-                    &bodies,
-                    &mut of_storey,
-                )?;
-                written.services += pipes.0;
-                written.cuts += pipes.1;
-            }
+            let of_storey = bays(&mut text, &storey, joists, &mut random, &mut written)?;
             text.contained(&storey, &of_storey)?;
         }
         text.end(&mut written)?;
         Ok(written)
     }
+}
+
+/// The floors that so many joists make, with the joists of each.
+fn floors(joists: usize) -> impl Iterator<Item = (usize, usize)> {
+    let of_floor = JOISTS * BAYS;
+    (0..joists.div_ceil(of_floor)).map(move |n| (n, of_floor.min(joists - n * of_floor)))
+}
+
+/// The walls, joists and pipes of one floor, bay by bay; the elements made.
+fn bays<W: Write>(
+    text: &mut Text<'_, W>,
+    storey: &text::Storey,
+    joists: usize,
+    random: &mut Random,
+    written: &mut Written,
+) -> io::Result<Vec<u64>> {
+    let mut of_storey = Vec::new();
+    let (mut left, mut walls) = (joists, 0);
+    for bay in 0..BAYS {
+        let joists = left.min(JOISTS);
+        if joists == 0 {
+            break;
+        }
+        left -= joists;
+        let y = LENGTH * bay as f64;
+        for at in walls..=bay + 1 {
+            let near = LENGTH * at as f64 - WALL / 2.0;
+            of_storey.push(text.wall(storey, near, WALL, PITCH * JOISTS as f64)?);
+        }
+        walls = bay + 2;
+        let bodies = joists_of_bay(text, storey, y, joists, &mut of_storey)?;
+        written.members += joists as u64;
+        let pipes = pipes_of_bay(text, storey, random, (y, joists), &bodies, &mut of_storey)?;
+        written.services += pipes.0;
+        written.cuts += pipes.1;
+    }
+    Ok(of_storey)
 }
 
 /// The joists of a bay side by side along X; their instances.

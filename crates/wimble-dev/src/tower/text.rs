@@ -281,19 +281,24 @@ impl<'a, W: Write> Text<'a, W> {
         Ok(name)
     }
 
-    /// A pipe with a body of its own items (worst cases).
-    pub(super) fn pipe_of(&mut self, storey: &Storey, kind: &str, item: u64) -> io::Result<u64> {
+    /// An element with a body of its own item; `values` is what its class adds.
+    pub(super) fn product_of(
+        &mut self,
+        storey: &Storey,
+        class: &str,
+        kind: &str,
+        item: u64,
+        values: &str,
+    ) -> io::Result<u64> {
         let shape =
             self.record("IFCSHAPEREPRESENTATION", format_args!("#7,'Body','{kind}',(#{item})"))?;
         let shape = self.record("IFCPRODUCTDEFINITIONSHAPE", format_args!("$,$,(#{shape})"))?;
         let (number, on) = (self.next, storey.placement);
         let placement = self.record("IFCLOCALPLACEMENT", format_args!("#{on},#5"))?;
-        let pipe = self.numbered(
-            "IFCPIPESEGMENT",
-            format_args!("'P{number}',$,$,#{placement},#{shape},$,.RIGIDSEGMENT."),
-        )?;
+        let product =
+            self.numbered(class, format_args!("'P{number}',$,$,#{placement},#{shape},$,{values}"))?;
         self.flush()?;
-        Ok(pipe)
+        Ok(product)
     }
 }
 

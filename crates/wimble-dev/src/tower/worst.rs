@@ -79,8 +79,15 @@ pub fn round_bodies(pipes: usize, sides: usize, out: &mut impl Write) -> io::Res
     of_storey.push(text.wall(&storey, 0.0, WALL / 2.0, PITCH)?);
     of_storey.push(text.wall(&storey, length - WALL / 2.0, WALL / 2.0, PITCH)?);
     for n in 1..=pipes {
-        let shell = faceted(&mut text, APART * n as f64, sides)?;
-        of_storey.push(text.pipe_of(&storey, "Brep", shell)?);
+        let at = [0.0, APART * n as f64, -DEPTH / 2.0];
+        let body = faceted(&mut text, at, sides)?;
+        of_storey.push(text.product_of(
+            &storey,
+            "IFCPIPESEGMENT",
+            "Brep",
+            body,
+            ".RIGIDSEGMENT.",
+        )?);
     }
     text.contained(&storey, &of_storey)?;
     let pipes = pipes as u64;
@@ -89,13 +96,17 @@ pub fn round_bodies(pipes: usize, sides: usize, out: &mut impl Write) -> io::Res
     Ok(written)
 }
 
-/// A round bar of 22 mm along X as a faceted boundary.
-fn faceted<W: Write>(text: &mut Text<'_, W>, y: f64, sides: usize) -> io::Result<u64> {
+/// A round bar of 22 mm along X, about a point, as a faceted boundary.
+pub(super) fn faceted<W: Write>(
+    text: &mut Text<'_, W>,
+    [x, y, z]: [f64; 3],
+    sides: usize,
+) -> io::Result<u64> {
     let mut rings = [Vec::with_capacity(sides), Vec::with_capacity(sides)];
-    for (ring, x) in rings.iter_mut().zip([-PITCH / 2.0, PITCH / 2.0]) {
+    for (ring, x) in rings.iter_mut().zip([x - PITCH / 2.0, x + PITCH / 2.0]) {
         for n in 0..sides {
             let (sin, cos) = (TAU * n as f64 / sides as f64).sin_cos();
-            let (y, z) = (y + 11.0 * cos, -DEPTH / 2.0 + 11.0 * sin);
+            let (y, z) = (y + 11.0 * cos, z + 11.0 * sin);
             ring.push(text.plain("IFCCARTESIANPOINT", format_args!("({x:?},{y:?},{z:?})"))?);
         }
     }
