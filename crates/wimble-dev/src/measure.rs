@@ -9,6 +9,7 @@ use wimble_cross::CrossSettings;
 use wimble_dev::tower::{Tower, Written};
 use wimble_ifc::Model;
 use wimble_recognise::{Input, RecogniseSettings, Scene, Source};
+use wimble_rules::{Judgement, PackSet, RuleSettings, Situation};
 use wimble_step::{StepFile, Value};
 
 #[derive(clap::Args)]
@@ -29,6 +30,8 @@ enum Stage {
     Decode,
     /// The cuts of all members
     Crossing,
+    /// What the rules say of every cut
+    Judging,
 }
 
 pub(crate) fn run(arguments: &Arguments) -> Result<()> {
@@ -39,6 +42,7 @@ pub(crate) fn run(arguments: &Arguments) -> Result<()> {
         Stage::Index => index(&bytes, &written),
         Stage::Decode => decode(&bytes, &written),
         Stage::Crossing => crossing(&bytes, &written),
+        Stage::Judging => judging(&bytes, &written),
     }
 }
 
@@ -86,6 +90,22 @@ fn crossing(bytes: &[u8], written: &Written) -> Result<()> {
         cuts = wimble_cross::cross(&scene, &CrossSettings::default()).len() as u64;
     });
     ensure!(cuts == written.cuts, "{cuts} of {} cuts", written.cuts);
+    Ok(())
+}
+
+fn judging(bytes: &[u8], written: &Written) -> Result<()> {
+    let scene = scene(bytes)?;
+    let cuts = wimble_cross::cross(&scene, &CrossSettings::default());
+    let packs = PackSet::built_in().region_set("GB")?;
+    let (members, services, openings) = (&*scene.members, &*scene.services, &*scene.openings);
+    let situation = Situation { members, services, openings, cuts: &cuts };
+    let mut judgement = Judgement::default();
+    counted_stage(&mut || {
+        judgement = wimble_rules::check(&situation, &packs, &RuleSettings::default());
+    });
+    let judged = judgement.cuts.len() as u64;
+    ensure!(judged == written.cuts, "{judged} of {} cuts", written.cuts);
+    ensure!(!judgement.findings.is_empty(), "nothing was found");
     Ok(())
 }
 

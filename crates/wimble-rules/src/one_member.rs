@@ -1,10 +1,10 @@
 //! One member asked again and again: what remedies are found and proved with.
 
-use crate::check::{About, Answer, Axis, Known};
+use crate::check::{About, Answer, Axis};
 use crate::interval::Intervals;
-use crate::judge::{Judge, RuleSettings, Selected, select};
+use crate::judge::{Judge, RuleSettings};
 use crate::pack::{Check, Otherwise, PackSet, Spacing};
-use crate::subject::{Mark, Subject, View};
+use crate::subject::{Mark, Neighbours, Subject, View};
 use crate::windows::in_view_of;
 use wimble_model::{Cut, CutIx, CutKind, Member, Service, Verdict};
 
@@ -13,9 +13,7 @@ use wimble_model::{Cut, CutIx, CutKind, Member, Service, Verdict};
 pub struct MemberRules<'a> {
     view: View<'a>,
     without: Option<View<'a>>,
-    selected: Selected<'a>,
-    known: Known,
-    settings: &'a RuleSettings,
+    judge: Judge<'a>,
 }
 
 /// A level, or a circle round a neighbour, at which an answer about a cut may change.
@@ -53,13 +51,10 @@ impl<'a> MemberRules<'a> {
     /// The rules of the packs in force for a member.
     #[must_use]
     pub fn of(member: &'a Member, packs: &'a PackSet, settings: &'a RuleSettings) -> Self {
-        let known = Known::of(settings);
         Self {
             view: View::of(member),
             without: View::without_doubtful(member),
-            selected: select(packs, member, known),
-            known,
-            settings,
+            judge: Judge::of(member, packs, settings),
         }
     }
 
@@ -67,13 +62,13 @@ impl<'a> MemberRules<'a> {
     #[must_use]
     pub fn verdicts(&self, cuts: &[Cut], services: &[Service]) -> Vec<Verdict> {
         let marks = marks(cuts, services);
-        let judge = self.judge();
+        let beside = Neighbours::from(&marks);
         marks
             .iter()
             .map(|&mark| {
-                let verdict = judge.verdict(&self.view, mark, (&marks).into());
+                let verdict = self.judge.verdict(&self.view, mark, beside);
                 let other =
-                    self.without.as_ref().map(|view| judge.verdict(view, mark, (&marks).into()));
+                    self.without.as_ref().map(|view| self.judge.verdict(view, mark, beside));
                 verdict.max(other.unwrap_or_default())
             })
             .collect()
@@ -92,11 +87,11 @@ impl<'a> MemberRules<'a> {
     ) -> Vec<(f64, f64)> {
         let mark = Mark::of(u32::MAX, cut, services);
         let marks = marks(neighbours, services);
-        let judge = self.judge();
+        let judge = &self.judge;
         let at = |x: f64| mark.shifted(x - mark.mid_x());
-        let mut places = in_view_of(&judge, &self.view, &at, &marks, target);
+        let mut places = in_view_of(judge, &self.view, &at, &marks, target);
         if let Some(without) = &self.without {
-            places = places.and(&in_view_of(&judge, without, &at, &marks, target));
+            places = places.and(&in_view_of(judge, without, &at, &marks, target));
         }
         places.iter().collect()
     }
@@ -108,11 +103,10 @@ impl<'a> MemberRules<'a> {
         let mark = Mark::of(u32::MAX, cut, services);
         let marks = marks(neighbours, services);
         let subject = Subject::new(&self.view, mark, &marks);
-        let judge = self.judge();
         let mut found = Vec::new();
-        for pack in &self.selected.packs {
+        for pack in &self.judge.selected.packs {
             for rule in pack.rules.iter().filter(|r| r.otherwise != Otherwise::Note) {
-                let Answer::Parts(parts) = judge.asks_anywhere(pack, rule, &subject) else {
+                let Answer::Parts(parts) = self.judge.asks_anywhere(pack, rule, &subject) else {
                     continue;
                 };
                 for part in &parts {
@@ -133,10 +127,6 @@ impl<'a> MemberRules<'a> {
         }
         found.retain(Turning::is_finite);
         found
-    }
-
-    fn judge(&self) -> Judge<'_, 'a> {
-        Judge::new(&self.selected, self.known, &self.settings.allow)
     }
 }
 

@@ -1,8 +1,8 @@
 //! Where a cut would hold: the places along a member, from the same answers as the verdict.
 
-use crate::check::{Answer, Answered, Axis, Known};
+use crate::check::{Answer, Answered, Axis};
 use crate::interval::Intervals;
-use crate::judge::{Judge, RuleSettings, select, speaks_for};
+use crate::judge::{Judge, RuleSettings, speaks_for};
 use crate::pack::{Otherwise, Pack, PackSet};
 use crate::subject::{Mark, Subject, View};
 use wimble_model::{Cut, CutIx, CutKind, CutShape, Member, Verdict};
@@ -123,9 +123,7 @@ pub fn windows_for(
     settings: &RuleSettings,
     target: Verdict,
 ) -> Vec<(f64, f64)> {
-    let known = Known::of(settings);
-    let selected = select(packs, member, known);
-    let judge = Judge::new(&selected, known, &settings.allow);
+    let judge = Judge::of(member, packs, settings);
     let marks: Vec<Mark> = neighbours
         .iter()
         .enumerate()
@@ -139,7 +137,7 @@ pub fn windows_for(
 }
 
 fn in_view(
-    judge: &Judge<'_, '_>,
+    judge: &Judge<'_>,
     view: &View<'_>,
     probe: &Probe,
     marks: &[Mark],
@@ -150,7 +148,7 @@ fn in_view(
 
 /// The same of any mark, `at` a place.
 pub(crate) fn in_view_of(
-    judge: &Judge<'_, '_>,
+    judge: &Judge<'_>,
     view: &View<'_>,
     at: &dyn Fn(f64) -> Mark,
     marks: &[Mark],
@@ -168,7 +166,7 @@ pub(crate) fn in_view_of(
 }
 
 /// Where the middle of the cut may be, by all packs.
-fn allowed(judge: &Judge<'_, '_>, subject: &Subject<'_>, target: Verdict) -> Intervals {
+fn allowed(judge: &Judge<'_>, subject: &Subject<'_>, target: Verdict) -> Intervals {
     let mut places = Intervals::all();
     let mut spoke = false;
     for pack in &judge.selected.packs {
@@ -182,7 +180,7 @@ fn allowed(judge: &Judge<'_, '_>, subject: &Subject<'_>, target: Verdict) -> Int
 
 /// Where the middle may be by one pack, and whether the pack spoke of such a cut.
 fn by_pack<'p>(
-    judge: &Judge<'_, 'p>,
+    judge: &Judge<'p>,
     pack: &'p Pack,
     subject: &Subject<'_>,
     target: Verdict,
@@ -222,7 +220,7 @@ fn by_pack<'p>(
 
 /// Where any option of a group holds; `None` if none of them speaks.
 fn of_group<'p>(
-    judge: &Judge<'_, 'p>,
+    judge: &Judge<'p>,
     pack: &'p Pack,
     group: &str,
     in_scope: bool,

@@ -4,7 +4,7 @@ use super::{About, Answered, Axis, Context, Figure, Missing, Parts, Reply, Room}
 use crate::expression::Length;
 use crate::interval::Intervals;
 use crate::pack::{Along, EdgeOf, Lookup, ObligeOf, Otherwise, SizeOf, Value};
-use crate::subject::Subject;
+use crate::subject::{Mark, Subject};
 use wimble_model::{Bound, ObligationKind, Unit};
 
 /// A length of the member that needs no span, or what is missing.
@@ -33,7 +33,22 @@ pub(super) fn size(
             }
         }
     };
-    let mark = &subject.mark;
+    let (value, room) = size_room(of, &subject.mark, limit);
+    parts.push(Answered {
+        lo: value,
+        hi: value,
+        allowed: Intervals::at_most(limit),
+        axis: Axis::Size,
+        room,
+        otherwise: context.rule.otherwise,
+        about: About::Nothing,
+        figure: Some(Figure { value, limit, unit: Unit::Mm, bound: Bound::AtMost }),
+    });
+    Reply::Parts
+}
+
+/// A size of the cut, and its room below a limit.
+pub(super) fn size_room(of: SizeOf, mark: &Mark, limit: f64) -> (f64, Room) {
     let value = match of {
         SizeOf::Height => mark.height(),
         SizeOf::Width => mark.width(),
@@ -48,17 +63,7 @@ pub(super) fn size(
         SizeOf::Proud if value <= 0.0 => Room::Plain,
         _ => Room::Mm(limit - value),
     };
-    parts.push(Answered {
-        lo: value,
-        hi: value,
-        allowed: Intervals::at_most(limit),
-        axis: Axis::Size,
-        room,
-        otherwise: context.rule.otherwise,
-        about: About::Nothing,
-        figure: Some(Figure { value, limit, unit: Unit::Mm, bound: Bound::AtMost }),
-    });
-    Reply::Parts
+    (value, room)
 }
 
 /// The centre lies within a band of mid-depth; within a wider one the answer is `refer`.
@@ -99,13 +104,17 @@ pub(super) fn level(
     match length(context, subject, refer_to) {
         Err(missing) => Reply::Missing(missing),
         Ok(reach) => {
-            // The whole hole within the wider band: |offset| + height/2 at most the reach.
-            let wide = (reach - subject.mark.height() / 2.0).max(band);
             parts.push(part(band, Otherwise::Refer));
-            parts.push(part(wide, context.rule.otherwise));
+            parts.push(part(wider_band(&subject.mark, band, reach), context.rule.otherwise));
             Reply::Parts
         }
     }
+}
+
+/// The band within which an engineer decides: the whole hole lies within the reach of mid-depth,
+/// |offset| + height/2 at most the reach.
+pub(super) fn wider_band(mark: &Mark, band: f64, reach: f64) -> f64 {
+    (reach - mark.height() / 2.0).max(band)
 }
 
 /// Wood left beside the cut.
@@ -120,22 +129,11 @@ pub(super) fn edge(
         Ok(least) => least,
         Err(missing) => return Reply::Missing(missing),
     };
-    let mark = &subject.mark;
-    let half = mark.depth / 2.0;
-    let (lo, hi, from, to, axis) = match of {
-        EdgeOf::Top => (mark.z0, mark.z1, f64::NEG_INFINITY, half - least, Axis::Z),
-        EdgeOf::Bottom => (mark.z0, mark.z1, -half + least, f64::INFINITY, Axis::Z),
-        EdgeOf::Nearest => (mark.z0, mark.z1, -half + least, half - least, Axis::Z),
-        EdgeOf::Flange => {
-            let Some(flange) = subject.flange() else { return Reply::Missing(Missing::Flange) };
-            let inner = half - flange - least;
-            (mark.z0, mark.z1, -inner, inner, Axis::Z)
-        }
-        EdgeOf::Side => {
-            let half = mark.breadth / 2.0;
-            (mark.y0, mark.y1, -half + least, half - least, Axis::Y)
-        }
+    let Some((from, to)) = between_edges(subject, of, least) else {
+        return Reply::Missing(Missing::Flange);
     };
+    let (lo, hi) = edges(&subject.mark, of);
+    let axis = if of == EdgeOf::Side { Axis::Y } else { Axis::Z };
     let room = (lo - from).min(to - hi);
     let part = |allowed: Intervals, axis: Axis, room: f64| Answered {
         lo: if axis == Axis::Size { hi - lo } else { lo },
@@ -162,6 +160,29 @@ pub(super) fn edge(
     Reply::Parts
 }
 
+/// Where a cut may lie that leaves so much to an edge; `None` if the flange is not known.
+pub(super) fn between_edges(subject: &Subject<'_>, of: EdgeOf, least: f64) -> Option<(f64, f64)> {
+    let half = subject.mark.depth / 2.0;
+    Some(match of {
+        EdgeOf::Top => (f64::NEG_INFINITY, half - least),
+        EdgeOf::Bottom => (-half + least, f64::INFINITY),
+        EdgeOf::Nearest => (-half + least, half - least),
+        EdgeOf::Flange => {
+            let inner = half - subject.flange()? - least;
+            (-inner, inner)
+        }
+        EdgeOf::Side => {
+            let half = subject.mark.breadth / 2.0;
+            (-half + least, half - least)
+        }
+    })
+}
+
+/// The cut's extent towards an edge.
+pub(super) fn edges(mark: &Mark, of: EdgeOf) -> (f64, f64) {
+    if of == EdgeOf::Side { (mark.y0, mark.y1) } else { (mark.z0, mark.z1) }
+}
+
 /// What remains of the depth, the breadth or the clear web.
 pub(super) fn left(
     context: &Context<'_>,
@@ -174,15 +195,8 @@ pub(super) fn left(
         Ok(least) => least,
         Err(missing) => return Reply::Missing(missing),
     };
-    let mark = &subject.mark;
-    let (whole, cut) = match along {
-        Along::Depth => (mark.depth, mark.notch_depth()),
-        Along::Breadth => (mark.breadth, mark.across()),
-        Along::Web => match subject.flange() {
-            Some(flange) => (mark.depth - 2.0 * flange, mark.height()),
-            None => return Reply::Missing(Missing::Flange),
-        },
-    };
+    let Some(whole) = whole(subject, along) else { return Reply::Missing(Missing::Flange) };
+    let cut = taken(&subject.mark, along);
     parts.push(Answered {
         lo: cut,
         hi: cut,
@@ -201,6 +215,24 @@ pub(super) fn left(
     Reply::Parts
 }
 
+/// What there is before the cut; `None` if the flange is not known.
+pub(super) fn whole(subject: &Subject<'_>, along: Along) -> Option<f64> {
+    Some(match along {
+        Along::Depth => subject.mark.depth,
+        Along::Breadth => subject.mark.breadth,
+        Along::Web => subject.mark.depth - 2.0 * subject.flange()?,
+    })
+}
+
+/// What the cut takes of it.
+pub(super) fn taken(mark: &Mark, along: Along) -> f64 {
+    match along {
+        Along::Depth => mark.notch_depth(),
+        Along::Breadth => mark.across(),
+        Along::Web => mark.height(),
+    }
+}
+
 /// Holds, but below the figure something has to be done besides.
 pub(super) fn oblige(
     context: &Context<'_>,
@@ -213,17 +245,21 @@ pub(super) fn oblige(
         Ok(least) => least,
         Err(missing) => return Reply::Missing(missing),
     };
-    let mark = &subject.mark;
-    let (half, side) = (mark.depth / 2.0, mark.breadth / 2.0);
-    let has_mm = match of {
-        ObligeOf::Cover => (mark.z0 + half).min(half - mark.z1),
-        ObligeOf::SideCover => (mark.y0 + side).min(side - mark.y1),
-        ObligeOf::LeftDepth => mark.depth - mark.notch_depth(),
-        ObligeOf::LeftBreadth => mark.breadth - mark.across(),
-    };
+    let has_mm = beside(&subject.mark, of);
     if has_mm >= needs_mm - super::HOLDS_MM {
         Reply::Parts
     } else {
         Reply::Obliged { obligation, has_mm, needs_mm }
+    }
+}
+
+/// The wood that a duty asks about.
+pub(super) fn beside(mark: &Mark, of: ObligeOf) -> f64 {
+    let (half, side) = (mark.depth / 2.0, mark.breadth / 2.0);
+    match of {
+        ObligeOf::Cover => (mark.z0 + half).min(half - mark.z1),
+        ObligeOf::SideCover => (mark.y0 + side).min(side - mark.y1),
+        ObligeOf::LeftDepth => mark.depth - mark.notch_depth(),
+        ObligeOf::LeftBreadth => mark.breadth - mark.across(),
     }
 }

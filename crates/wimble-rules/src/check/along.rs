@@ -4,7 +4,7 @@ use super::{About, Answered, Axis, Context, Figure, Missing, Parts, Reply, Room}
 use crate::expression::{Length, Name};
 use crate::interval::Intervals;
 use crate::pack::{Around, Datum, DistanceBound, KeepOut, Lookup, Otherwise, Part, Value};
-use crate::subject::Subject;
+use crate::subject::{Mark, Subject};
 use wimble_model::{Basis, Bound, DeckLoadKind, Unit};
 
 /// The two points that a distance is measured from.
@@ -31,10 +31,10 @@ pub(super) fn no_span(subject: &Subject<'_>) -> Missing {
 }
 
 /// The part of the cut that is measured.
-fn extent(subject: &Subject<'_>, part: Part) -> (f64, f64) {
+pub(super) fn extent(mark: &Mark, part: Part) -> (f64, f64) {
     match part {
-        Part::Whole => (subject.mark.x0, subject.mark.x1),
-        Part::Centre => (subject.mark.mid_x(), subject.mark.mid_x()),
+        Part::Whole => (mark.x0, mark.x1),
+        Part::Centre => (mark.mid_x(), mark.mid_x()),
     }
 }
 
@@ -66,7 +66,7 @@ pub(super) fn zone(
     let (Some(a), Some(b)) = (from.mm(&given), to.mm(&given)) else {
         return Reply::Missing(no_span(subject));
     };
-    let (lo, hi) = extent(subject, part);
+    let (lo, hi) = extent(&subject.mark, part);
     let near = Intervals::one(left + a, left + b);
     let far = Intervals::one(right - b, right - a);
     let (room_near, room_far) = (near.slack(lo, hi), far.slack(lo, hi));
@@ -113,7 +113,7 @@ fn stretch(
     let (Some(a), Some(b)) = (from.mm(&given), to.mm(&given)) else {
         return Reply::Missing(no_span(subject));
     };
-    let (lo, hi) = extent(subject, Part::Whole);
+    let (lo, hi) = extent(&subject.mark, Part::Whole);
     let allowed =
         Intervals::without(left + a, left + b).and(&Intervals::without(right - b, right - a));
     let room = allowed.slack(lo, hi).map_or(Room::Never, Room::Mm);
@@ -138,7 +138,7 @@ fn around(
 ) -> Reply {
     let given = subject.given(context.basis());
     let Some(within) = within.mm(&given) else { return Reply::Missing(no_span(subject)) };
-    let (lo, hi) = extent(subject, Part::Whole);
+    let (lo, hi) = extent(&subject.mark, Part::Whole);
     let mut thing = |from: f64, to: f64, about: About| {
         let allowed = Intervals::without(from - within, to + within);
         let gap = (from - hi).max(lo - to);
@@ -203,7 +203,7 @@ pub(super) fn support_distance(
         Err(missing) => return Reply::Missing(missing),
     };
     let given = subject.given(context.basis());
-    let (lo, hi) = extent(subject, part);
+    let (lo, hi) = extent(&subject.mark, part);
     let distance = match value {
         Value::Length(length) => match length.mm(&given) {
             Some(mm) => mm,

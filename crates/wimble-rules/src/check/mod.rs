@@ -4,9 +4,13 @@
 
 mod across;
 mod along;
+mod of_cut;
 mod pairs;
+mod short;
 mod things;
 
+pub(crate) use of_cut::OfCut;
+pub(crate) use short::{Free, Short, Taken, Told};
 pub(crate) use things::{Known, asked};
 
 use crate::interval::Intervals;

@@ -26,16 +26,7 @@ pub(super) fn apart(
         },
     };
     let mark = &subject.mark;
-    let cut = context.rule.cut;
-    // A pair is told from both sides.
-    let counted = match with {
-        With::Same => KindSet::of(&[mark.kind]),
-        With::Kinds(with) => {
-            let beside =
-                |own: KindSet, other| if own.has(mark.kind) { other } else { KindSet::of(&[]) };
-            beside(cut, with).or(beside(with, cut))
-        }
-    };
+    let counted = counted(context.rule.cut, with, mark);
     if counted.and(subject.neighbours.kinds).is_empty() {
         return Reply::Parts;
     }
@@ -79,6 +70,53 @@ pub(super) fn apart(
         parts.push(beside(context, mark, other, measure, limit(other.diameter())));
     }
     Reply::Parts
+}
+
+/// The kinds of neighbour that count. A pair is told from both sides.
+pub(super) fn counted(cut: KindSet, with: With, mark: &Mark) -> KindSet {
+    match with {
+        With::Same => KindSet::of(&[mark.kind]),
+        With::Kinds(with) => {
+            let beside =
+                |own: KindSet, other| if own.has(mark.kind) { other } else { KindSet::of(&[]) };
+            beside(cut, with).or(beside(with, cut))
+        }
+    }
+}
+
+/// The least room to the neighbours that count: those further away than the nearest, or than what
+/// may be too near, are not asked.
+pub(super) fn least_room(
+    subject: &Subject<'_>,
+    counted: KindSet,
+    measure: Spacing,
+    fixed: f64,
+    times_larger: f64,
+) -> Option<f64> {
+    if counted.and(subject.neighbours.kinds).is_empty() {
+        return None;
+    }
+    let (mark, diameter) = (&subject.mark, subject.mark.diameter());
+    let limit = |larger: f64| fixed + times_larger * diameter.max(larger);
+    let room = |other: &Mark| distance(mark, other, measure) - limit(other.diameter());
+    let counts = |other: &&Mark| counted.has(other.kind);
+    let Some(largest) = subject.neighbours.largest_of_sorted() else {
+        return subject.others().filter(counts).map(room).reduce(f64::min);
+    };
+    let most = limit(largest) + ROUNDED_MM;
+    let mut least: Option<f64> = None;
+    for side in subject.outwards() {
+        for (gap, other) in side {
+            if gap - most > least.unwrap_or(f64::INFINITY).max(0.0) {
+                break;
+            }
+            if counts(&other) {
+                let room = room(other);
+                least = Some(least.map_or(room, |least| least.min(room)));
+            }
+        }
+    }
+    least
 }
 
 /// A round cut may be so much narrower than it is high, and so nearer than its gap along x, mm.

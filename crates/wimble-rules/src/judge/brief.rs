@@ -5,9 +5,10 @@
 //! a handful. An outcome is the same with the whole pack; the tests ask both.
 
 use super::Selected;
-use crate::check::{Context, Known, Parts, Reply, asked, reply, speaks_of};
-use crate::pack::{Check, Condition, Pack, Rule};
+use crate::check::{Context, Free, Known, Missing, OfCut, Short, Taken, Told, asked, speaks_of};
+use crate::pack::{Check, Condition, Otherwise, Pack, Rule};
 use crate::subject::Subject;
+use smallvec::SmallVec;
 use std::collections::BTreeSet;
 use wimble_model::CutKind;
 
@@ -46,7 +47,7 @@ pub(super) struct Brief<'p> {
 pub(super) struct PackBrief<'p> {
     pub(super) pack: &'p Pack,
     /// Rules that decide whether the pack speaks at all.
-    pub(super) scope: Vec<&'p Rule>,
+    pub(super) scope: Vec<Ready<'p>>,
     /// The others, in the pack's order; a group stands where its first rule does.
     pub(super) asked: Vec<Asked<'p>>,
 }
@@ -55,9 +56,29 @@ pub(super) struct PackBrief<'p> {
 #[derive(Debug)]
 pub(super) enum Asked<'p> {
     /// A rule that stands alone.
-    Alone(&'p Rule),
+    Alone(Ready<'p>),
     /// The rules of a group: the best of their options counts.
-    Group(Vec<&'p Rule>),
+    Group(Vec<Ready<'p>>),
+}
+
+/// A rule, with all put in that is the same for every cut like the subject.
+#[derive(Debug)]
+pub(super) struct Ready<'p> {
+    pub(super) rule: &'p Rule,
+    short: Option<ShortRule>,
+}
+
+/// The short way to ask a rule.
+#[derive(Debug)]
+struct ShortRule {
+    /// What its `when` asks of the cut; what it asks of the member holds, or …
+    when: SmallVec<[OfCut; 2]>,
+    /// … is not known.
+    missing: bool,
+    /// The rule that has to hold before this one speaks.
+    after: Option<Box<(Otherwise, ShortRule)>>,
+    check: Short,
+    taken: Option<Taken>,
 }
 
 impl<'p> Brief<'p> {
@@ -68,129 +89,162 @@ impl<'p> Brief<'p> {
         allow: &BTreeSet<String>,
         subject: &Subject<'_>,
     ) -> Self {
-        let left = |pack: &'p Pack, rule: &Rule| !is_settled(known, allow, pack, rule, subject);
-        Self { packs: selected.packs.iter().map(|pack| PackBrief::of(pack, left)).collect() }
+        let ready = |pack: &'p Pack, rule: &'p Rule| {
+            let maker = Maker { pack, known, allow, subject };
+            maker.ready(rule)
+        };
+        Self { packs: selected.packs.iter().map(|pack| PackBrief::of(pack, ready)).collect() }
     }
 
-    /// Every rule of every pack.
+    /// Every rule of every pack, the long way.
     #[cfg(test)]
     pub(super) fn whole(selected: &Selected<'p>) -> Self {
-        Self { packs: selected.packs.iter().map(|pack| PackBrief::of(pack, |_, _| true)).collect() }
+        let ready = |_, rule| Some(Ready { rule, short: None });
+        Self { packs: selected.packs.iter().map(|pack| PackBrief::of(pack, ready)).collect() }
     }
 }
 
 impl<'p> PackBrief<'p> {
-    fn of(pack: &'p Pack, left: impl Fn(&'p Pack, &Rule) -> bool) -> Self {
+    fn of(pack: &'p Pack, ready: impl Fn(&'p Pack, &'p Rule) -> Option<Ready<'p>>) -> Self {
         let mut brief = Self { pack, scope: Vec::new(), asked: Vec::new() };
-        for rule in pack.rules.iter().filter(|rule| left(pack, rule)) {
-            if rule.is_scope() {
-                brief.scope.push(rule);
+        for ready in pack.rules.iter().filter_map(|rule| ready(pack, rule)) {
+            if ready.rule.is_scope() {
+                brief.scope.push(ready);
                 continue;
             }
-            let Some(group) = &rule.group else {
-                brief.asked.push(Asked::Alone(rule));
+            let Some(group) = &ready.rule.group else {
+                brief.asked.push(Asked::Alone(ready));
                 continue;
             };
             let begun = brief.asked.iter_mut().find_map(|asked| match asked {
-                Asked::Group(rules) if rules.iter().any(|r| r.group.as_ref() == Some(group)) => {
+                Asked::Group(rules)
+                    if rules.iter().any(|r| r.rule.group.as_ref() == Some(group)) =>
+                {
                     Some(rules)
                 }
                 _ => None,
             });
             match begun {
-                Some(rules) => rules.push(rule),
-                None => brief.asked.push(Asked::Group(vec![rule])),
+                Some(rules) => rules.push(ready),
+                None => brief.asked.push(Asked::Group(vec![ready])),
             }
         }
         brief
     }
 }
 
-/// Whether kind, switches and facts of the member settle that a rule adds nothing to an outcome:
-/// it does not speak, or it asks of the member alone what holds.
-fn is_settled(
+impl Ready<'_> {
+    /// What the rule comes to for a cut, and how far the cut may turn out otherwise for it to
+    /// say the same; `None` where only the long way tells.
+    pub(super) fn ask(&self, subject: &Subject<'_>) -> Option<(Told, Free)> {
+        self.short.as_ref()?.ask(subject, self.rule.otherwise)
+    }
+}
+
+impl ShortRule {
+    fn ask(&self, subject: &Subject<'_>, otherwise: Otherwise) -> Option<(Told, Free)> {
+        if !self.when.iter().all(|condition| condition.holds(&subject.mark)) {
+            return Some((Told::Silent, Free::WHOLLY));
+        }
+        let mut free = Free::WHOLLY;
+        if let Some(after) = &self.after {
+            let (otherwise, first) = &**after;
+            let (told, until) = first.ask(subject, *otherwise)?;
+            if !told.holds() {
+                return Some((Told::Silent, until));
+            }
+            free = until;
+        }
+        let told = if self.missing { Told::Missing } else { self.check.ask(subject, otherwise)? };
+        Some((told, free.and(told.free(self.taken))))
+    }
+
+    /// Whether it has nothing to say of any such cut, or asks of the member alone what holds.
+    fn is_settled(&self, rule: &Rule) -> bool {
+        let of_member = matches!(rule.check, Check::Member(_));
+        let sure = !self.missing && self.when.is_empty();
+        match &self.check {
+            _ if self.missing => false,
+            Short::Settled(Told::Silent) => true,
+            Short::Settled(Told::Parts(sum)) if !sum.any => true,
+            Short::Settled(Told::Parts(sum)) => sure && of_member && sum.broken.is_none(),
+            Short::Along { allowed, .. } => allowed.is_empty(),
+            _ => false,
+        }
+    }
+}
+
+/// Makes the rules of a pack ready for cuts like the subject.
+struct Maker<'m, 'p> {
+    pack: &'p Pack,
     known: Known,
-    allow: &BTreeSet<String>,
-    pack: &Pack,
-    rule: &Rule,
-    subject: &Subject<'_>,
-) -> bool {
-    let lifted = rule.lifted_by.as_ref().is_some_and(|switch| allow.contains(switch));
-    if lifted || !speaks_of(rule, subject) {
-        return true;
+    allow: &'m BTreeSet<String>,
+    subject: &'m Subject<'m>,
+}
+
+impl<'p> Maker<'_, 'p> {
+    /// The rule made ready; `None` if it adds nothing to an outcome: it does not speak, or it asks
+    /// of the member alone what holds.
+    fn ready(&self, rule: &'p Rule) -> Option<Ready<'p>> {
+        if !self.may_speak(rule) {
+            return None;
+        }
+        let short = self.short(rule);
+        // In a group what holds is an option that the others are held against.
+        let alone = rule.group.is_none();
+        if alone && short.as_ref().is_some_and(|short| short.is_settled(rule)) {
+            return None;
+        }
+        Some(Ready { rule, short })
     }
-    let of_the_member = |condition: &&Condition| !condition.fact.of_the_cut();
-    let asked = |condition| asked(known, subject, condition, pack.span_basis);
-    if rule.when.iter().filter(of_the_member).any(|condition| asked(condition) == Ok(false)) {
-        return true;
+
+    /// Whether kind, switches and facts of the member let a rule speak.
+    fn may_speak(&self, rule: &Rule) -> bool {
+        let lifted = rule.lifted_by.as_ref().is_some_and(|switch| self.allow.contains(switch));
+        let mut of_member = rule.when.iter().filter(|condition| !condition.fact.of_the_cut());
+        !lifted
+            && speaks_of(rule, self.subject)
+            && of_member.all(|condition| self.asked(condition) != Ok(false))
     }
-    let Check::Member(condition) = &rule.check else { return false };
-    // In a group what holds is an option that the others are held against.
-    if rule.group.is_some() || condition.fact.of_the_cut() {
-        return false;
+
+    fn asked(&self, condition: &Condition) -> Result<bool, Missing> {
+        asked(self.known, self.subject, condition, self.pack.span_basis)
     }
-    let sure = rule.when.iter().all(|c| !c.fact.of_the_cut() && asked(c) == Ok(true));
-    let mut parts = Parts::new();
-    let context = Context { pack, rule, known, places: false };
-    sure && matches!(reply(&context, subject, &mut parts), Reply::Parts)
-        && !parts.is_empty()
-        && parts.iter().all(|part| part.room.holds())
+
+    /// The short way to ask a rule that may speak, if there is one.
+    fn short(&self, rule: &Rule) -> Option<ShortRule> {
+        let (of_cut, of_member): (SmallVec<[_; 2]>, SmallVec<[_; 2]>) =
+            rule.when.iter().partition(|condition| condition.fact.of_the_cut());
+        let after = match rule.after.and_then(|at| self.pack.rules.get(at)) {
+            Some(first) if self.may_speak(first) => {
+                Some(Box::new((first.otherwise, self.short(first)?)))
+            }
+            _ => None,
+        };
+        let context = Context { pack: self.pack, rule, known: self.known, places: false };
+        let check = Short::of(&context, self.subject)?;
+        // A duty that is no more is an option that is no more.
+        if rule.group.is_some() && matches!(check, Short::Oblige { .. }) {
+            return None;
+        }
+        Some(ShortRule {
+            when: of_cut.into_iter().map(OfCut::of).collect::<Option<_>>()?,
+            missing: of_member.into_iter().any(|condition| self.asked(condition).is_err()),
+            after,
+            taken: check.taken(self.subject.mark.kind),
+            check,
+        })
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::by_hand::member_by_hand;
-    use crate::judge::{Cause, Judge, Outcome, RuleSettings, select};
-    use crate::pack::{ALL_KINDS, PackSet};
-    use crate::subject::{Mark, View};
-    use crate::windows::Probe;
-    use wimble_model::{Member, MemberKind, Section, ServiceKind, TimberMake, Trade};
-
-    fn members() -> Vec<Member> {
-        let rectangle = Section::Rectangle { breadth_mm: 47.0, depth_mm: 220.0 };
-        let i_joist =
-            Section::IJoist { breadth_mm: 63.5, depth_mm: 240.0, flange_mm: 45.0, web_mm: 10.0 };
-        let mut members = Vec::new();
-        for kind in [MemberKind::Joist, MemberKind::Stud, MemberKind::Plate, MemberKind::Unknown] {
-            for section in [rectangle, i_joist] {
-                for span in [0.0, 1800.0, 4200.0] {
-                    let mut member = member_by_hand(kind, section, span);
-                    member.make = TimberMake::Solid;
-                    members.push(member.clone());
-                    // Two spans, one of them doubtful at its end.
-                    if let Some(first) = member.spans.first().copied() {
-                        let middle = f64::midpoint(first.from_mm, first.to_mm);
-                        let half = |from_mm, to_mm| wimble_model::Span { from_mm, to_mm, ..first };
-                        member.spans = vec![half(first.from_mm, middle), half(middle, first.to_mm)];
-                        members.push(member);
-                    }
-                }
-            }
-        }
-        members
-    }
-
-    /// Cuts of every kind along a member, with services of several trades.
-    fn marks(member: &Member) -> Vec<Mark> {
-        let mut marks = Vec::new();
-        for (n, kind) in ALL_KINDS.into_iter().enumerate() {
-            for (size, part) in [(20.0, 0.1), (45.0, 0.3), (110.0, 0.5)] {
-                let probe = match kind {
-                    CutKind::TopNotch | CutKind::BottomNotch => Probe::notch(kind, size, size),
-                    _ => Probe::hole(size, 0.2 * size).as_kind(kind),
-                };
-                let mut mark = probe.at(part * member.length_mm, member);
-                mark.cut = u32::try_from(marks.len()).unwrap();
-                let trade = [Trade::Gas, Trade::Waste, Trade::Electric][n % 3];
-                mark.trades |= crate::subject::trade_bit(trade);
-                mark.services |= crate::subject::service_bit(ServiceKind::Pipe);
-                mark.sizes_known = n % 5 > 0;
-                marks.push(mark);
-            }
-        }
-        marks
-    }
+    use crate::judge::cut::Wanted;
+    use crate::judge::trials::{marks, members};
+    use crate::judge::{Cause, Judge, Outcome, RuleSettings};
+    use crate::pack::PackSet;
+    use crate::subject::View;
 
     fn told(outcome: &Outcome<'_>) -> String {
         let broken = outcome.broken.iter().map(|b| match &b.cause {
@@ -209,32 +263,30 @@ mod tests {
     #[test]
     fn what_a_member_settles_changes_no_outcome_whatever_the_pack_the_cut_and_the_span() {
         let settings = RuleSettings::default();
-        let known = Known::of(&settings);
         let mut left_out = 0;
         for pack in PackSet::built_in().known() {
             let packs = PackSet::built_in().choose(&[pack.id()]).unwrap();
             for member in members() {
-                let selected = select(&packs, &member, known);
-                let judge = Judge::new(&selected, known, &settings.allow);
-                let whole = Brief::whole(&selected);
+                let judge = Judge::of(&member, &packs, &settings);
+                let whole = Brief::whole(&judge.selected);
                 let marks = marks(&member);
                 let view = View::of(&member);
                 let other = View { other_reading: true, ..view.clone() };
                 for view in [&view, &other] {
                     for &mark in &marks {
                         let subject = Subject::new(view, mark, &marks);
-                        let brief = Brief::new(&selected, known, &settings.allow, &subject);
+                        let brief = judge.brief(&subject);
                         let rules = |brief: &Brief<'_>| {
                             brief.packs.iter().map(|p| p.scope.len() + p.asked.len()).sum::<usize>()
                         };
                         left_out += rules(&whole) - rules(&brief);
-                        assert_eq!(
-                            told(&judge.subject(&subject)),
-                            told(&judge.by(&whole, &subject)),
-                            "{} {:?} {mark:?}",
-                            pack.id(),
-                            member.kind
-                        );
+                        let long = judge.by(&whole, &subject, Wanted::Words);
+                        let at = format!("{} {:?} {mark:?}", pack.id(), member.kind);
+                        let short = judge.by(&brief, &subject, Wanted::Words);
+                        assert_eq!(told(&short), told(&long), "{at}");
+                        let silent = judge.by(&brief, &subject, Wanted::Verdict);
+                        let brief = (silent.verdict, silent.margin_mm);
+                        assert_eq!(brief, (long.verdict, long.margin_mm), "{at}");
                     }
                 }
             }

@@ -1,16 +1,30 @@
 //! What did not hold, before it is put into words.
 
-use crate::check::{Answered, Missing};
+use crate::check::{Answered, Free, Missing};
 use crate::pack::{Otherwise, Pack, Rule};
 use wimble_model::{ObligationKind, Verdict};
 
 /// What is said of one cut by all rules.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub(crate) struct Outcome<'p> {
     pub(crate) verdict: Verdict,
     pub(crate) margin_mm: Option<f64>,
+    /// How far the cut may turn out otherwise in its span, and still pass if it passes.
+    pub(crate) free: Free,
     pub(crate) broken: Vec<Broken<'p>>,
     pub(crate) obliged: Vec<(&'p Pack, &'p Rule, ObligationKind, f64, f64)>,
+}
+
+impl Default for Outcome<'_> {
+    fn default() -> Self {
+        Self {
+            verdict: Verdict::Pass,
+            margin_mm: None,
+            free: Free::WHOLLY,
+            broken: Vec::new(),
+            obliged: Vec::new(),
+        }
+    }
 }
 
 impl Outcome<'_> {
@@ -19,14 +33,29 @@ impl Outcome<'_> {
         self.margin_mm = Some(self.margin_mm.map_or(mm, |least| least.min(mm)));
     }
 
+    /// Takes what does not hold into the verdict.
+    pub(crate) fn worsen(&mut self, broken: Option<Otherwise>) {
+        let verdict = broken.map_or(Verdict::Pass, Otherwise::verdict);
+        self.verdict = self.verdict.max(verdict);
+    }
+
     /// The worse of two readings of the same cut.
     pub(crate) fn worse(self, other: Self) -> Self {
         let margin_mm = match (self.margin_mm, other.margin_mm) {
             (Some(a), Some(b)) => Some(a.min(b)),
             (a, b) => a.or(b),
         };
+        let free = self.free.and(other.free);
         let worse = if other.verdict > self.verdict { other } else { self };
-        Self { margin_mm, ..worse }
+        Self { margin_mm, free, ..worse }
+    }
+}
+
+impl<'p> Outcome<'p> {
+    /// Takes in what does not hold of a cut, and why.
+    pub(crate) fn push(&mut self, cut: u32, otherwise: Otherwise, cause: Cause<'p>) {
+        self.worsen(Some(otherwise));
+        self.broken.push(Broken { cut, otherwise, cause });
     }
 }
 

@@ -1,10 +1,11 @@
 //! One cut in one view of its member, by every pack that applies.
+//!
+//! A rule is asked the short way. Only where it has something to say besides room, and words are
+//! wanted, it is asked again the long way ([`super::in_words`]).
 
-use super::brief::{Asked, Brief, BriefFor, PackBrief};
-use super::{Broken, Cause, Outcome};
-use crate::check::{
-    Answer, Answered, Context, Known, Missing, Parts, Reply, Room, answer, asked, reply, speaks_of,
-};
+use super::brief::{Asked, Brief, BriefFor, PackBrief, Ready};
+use super::{Cause, Outcome, RuleSettings};
+use crate::check::{Free, Known, Missing, Told, asked};
 use crate::pack::{Check, Fact, Otherwise, Pack, PackSet, Rule};
 use crate::subject::{Mark, Neighbours, Subject, View};
 use smallvec::SmallVec;
@@ -32,7 +33,7 @@ impl Pack {
 }
 
 /// The packs in force that apply to a member.
-pub(crate) fn select<'p>(packs: &'p PackSet, member: &Member, known: Known) -> Selected<'p> {
+fn select<'p>(packs: &'p PackSet, member: &Member, known: Known) -> Selected<'p> {
     let view = View::of(member);
     let mark = whole(member);
     let subject = Subject::new(&view, mark, [].as_slice());
@@ -82,38 +83,44 @@ fn whole(member: &Member) -> Mark {
     }
 }
 
-/// Judges cuts of one member.
-pub(crate) struct Judge<'j, 'p> {
-    pub(crate) selected: &'j Selected<'p>,
+/// Judges cuts of one member, or of members that are alike.
+#[derive(Debug)]
+pub(crate) struct Judge<'p> {
+    pub(crate) selected: Selected<'p>,
     pub(crate) known: Known,
-    pub(crate) allow: &'j BTreeSet<String>,
+    pub(crate) allow: &'p BTreeSet<String>,
     briefs: RefCell<Briefs<'p>>,
 }
 
 /// Briefs, each with what it is for.
-type Briefs<'p> = SmallVec<[(BriefFor, Rc<Brief<'p>>); MOST_BRIEFS]>;
+type Briefs<'p> = Vec<(BriefFor, Rc<Brief<'p>>)>;
 
-/// Briefs that are kept: two kinds of cut in two spans, read in two ways.
-const MOST_BRIEFS: usize = 8;
+/// Briefs that are kept: four kinds of cut in two spans, read in two ways.
+const MOST_BRIEFS: usize = 16;
+
+/// Whether what does not hold is wanted with what there is to say of it, or the verdict alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Wanted {
+    Words,
+    Verdict,
+}
 
 /// What one option of a group comes to.
-struct OptionOutcome<'p> {
+struct OptionTold<'p> {
     name: &'p str,
     verdict: Otherwise,
     room: f64,
-    spoke: bool,
-    missing: Option<(&'p Rule, Missing)>,
-    worst: Option<(&'p Rule, Box<Answered>)>,
+    /// Whether something in it does not hold or is not known.
+    broken: bool,
+    free: Free,
 }
 
-impl<'j, 'p> Judge<'j, 'p> {
-    /// A judge of one member, by the packs chosen for it.
-    pub(crate) fn new(
-        selected: &'j Selected<'p>,
-        known: Known,
-        allow: &'j BTreeSet<String>,
-    ) -> Self {
-        Self { selected, known, allow, briefs: RefCell::default() }
+impl<'p> Judge<'p> {
+    /// A judge of a member, by the packs in force that apply to it.
+    pub(crate) fn of(member: &Member, packs: &'p PackSet, settings: &'p RuleSettings) -> Self {
+        let known = Known::of(settings);
+        let selected = select(packs, member, known);
+        Self { selected, known, allow: &settings.allow, briefs: RefCell::default() }
     }
 
     /// The verdict alone.
@@ -123,7 +130,8 @@ impl<'j, 'p> Judge<'j, 'p> {
         mark: Mark,
         neighbours: Neighbours<'_>,
     ) -> Verdict {
-        self.cut(view, mark, neighbours).verdict
+        let subject = Subject::new(view, mark, neighbours);
+        self.by(&self.brief(&subject), &subject, Wanted::Verdict).verdict
     }
 
     /// Everything that is said of a cut.
@@ -134,22 +142,17 @@ impl<'j, 'p> Judge<'j, 'p> {
         neighbours: Neighbours<'_>,
     ) -> Outcome<'p> {
         let subject = Subject::new(view, mark, neighbours);
-        self.subject(&subject)
-    }
-
-    /// The same of a subject whose span is given.
-    pub(crate) fn subject(&self, subject: &Subject<'_>) -> Outcome<'p> {
-        self.by(&self.brief(subject), subject)
+        self.by(&self.brief(&subject), &subject, Wanted::Words)
     }
 
     /// The rules to ask of a subject; what was asked of the last like it is kept.
-    fn brief(&self, subject: &Subject<'_>) -> Rc<Brief<'p>> {
+    pub(super) fn brief(&self, subject: &Subject<'_>) -> Rc<Brief<'p>> {
         let wanted = BriefFor::of(subject);
         let mut briefs = self.briefs.borrow_mut();
         if let Some((_, brief)) = briefs.iter().find(|(known, _)| *known == wanted) {
             return Rc::clone(brief);
         }
-        let brief = Rc::new(Brief::new(self.selected, self.known, self.allow, subject));
+        let brief = Rc::new(Brief::new(&self.selected, self.known, self.allow, subject));
         // A member that tapers has another depth at every cut.
         if briefs.len() == MOST_BRIEFS {
             briefs.clear();
@@ -159,18 +162,23 @@ impl<'j, 'p> Judge<'j, 'p> {
     }
 
     /// What is said of a subject by the rules of a brief.
-    pub(super) fn by(&self, brief: &Brief<'p>, subject: &Subject<'_>) -> Outcome<'p> {
+    pub(super) fn by(
+        &self,
+        brief: &Brief<'p>,
+        subject: &Subject<'_>,
+        wanted: Wanted,
+    ) -> Outcome<'p> {
         let mut outcome = Outcome::default();
         let mut spoke = false;
         for pack in &brief.packs {
-            spoke |= self.pack(pack, subject, &mut outcome);
+            spoke |= self.pack(pack, subject, wanted, &mut outcome);
         }
         let (otherwise, cause) = match self.selected.missing {
             Some(missing) => (Otherwise::Unknown, Cause::WhichPack { missing }),
             None => (Otherwise::Refer, Cause::NoPack),
         };
         if !spoke && outcome.verdict < otherwise.verdict() {
-            push(&mut outcome, subject, otherwise, cause);
+            outcome.push(subject.mark.cut, otherwise, cause);
         }
         outcome
     }
@@ -180,263 +188,138 @@ impl<'j, 'p> Judge<'j, 'p> {
         &self,
         brief: &PackBrief<'p>,
         subject: &Subject<'_>,
+        wanted: Wanted,
         outcome: &mut Outcome<'p>,
     ) -> bool {
         let pack = brief.pack;
         let mut spoke = pack.free.has(subject.mark.kind);
         let mut in_scope = true;
         for rule in &brief.scope {
-            if let Some(held) = self.single(pack, rule, subject, outcome) {
+            if let Some(held) = self.single(pack, rule, subject, wanted, outcome) {
                 in_scope &= held;
             }
         }
         spoke |= !in_scope;
         for asked in &brief.asked {
             match asked {
-                Asked::Alone(rule) if in_scope || rule.always => {
-                    let held = self.single(pack, rule, subject, outcome);
-                    spoke |= held.is_some() && speaks_for(rule);
+                Asked::Alone(rule) if in_scope || rule.rule.always => {
+                    let held = self.single(pack, rule, subject, wanted, outcome);
+                    spoke |= held.is_some() && speaks_for(rule.rule);
                 }
                 Asked::Alone(_) => {}
                 Asked::Group(rules) => {
-                    let rules = rules.iter().copied().filter(|rule| in_scope || rule.always);
-                    spoke |= self.group(pack, rules, subject, outcome);
+                    let rules = rules.iter().filter(|rule| in_scope || rule.rule.always);
+                    spoke |= self.group(pack, rules, subject, wanted, outcome);
                 }
             }
         }
         spoke
     }
 
-    /// Whether a rule speaks of the subject at all: kind, switch, `when`, `after`.
-    fn speaks(
-        &self,
-        pack: &'p Pack,
-        rule: &'p Rule,
-        subject: &Subject<'_>,
-    ) -> Result<bool, Missing> {
-        let may = self.may_speak(pack, rule, subject);
-        let first = rule.after.and_then(|at| pack.rules.get(at));
-        if may != Ok(false) && first.is_some_and(|first| !self.holds(pack, first, subject)) {
-            return Ok(false);
-        }
-        may
-    }
-
-    /// The same but for `after`: nothing here depends on where the cut lies within its span.
-    fn may_speak(
-        &self,
-        pack: &'p Pack,
-        rule: &'p Rule,
-        subject: &Subject<'_>,
-    ) -> Result<bool, Missing> {
-        if !speaks_of(rule, subject) {
-            return Ok(false);
-        }
-        if rule.lifted_by.as_ref().is_some_and(|switch| self.allow.contains(switch)) {
-            return Ok(false);
-        }
-        let mut missing = None;
-        for condition in &rule.when {
-            match asked(self.known, subject, condition, pack.span_basis) {
-                Ok(true) => {}
-                Ok(false) => return Ok(false),
-                Err(fact) => missing = Some(fact),
-            }
-        }
-        missing.map_or(Ok(true), Err)
-    }
-
-    /// Whether a rule holds (or does not speak).
-    fn holds(&self, pack: &'p Pack, rule: &'p Rule, subject: &Subject<'_>) -> bool {
-        match self.speaks(pack, rule, subject) {
-            Ok(false) => true,
-            Err(_) => false,
-            Ok(true) => {
-                let mut parts = Parts::new();
-                match reply(&self.context(pack, rule), subject, &mut parts) {
-                    Reply::Parts => parts.iter().all(|part| part.room.holds()),
-                    Reply::Missing(_) => false,
-                    Reply::Silent | Reply::Obliged { .. } => true,
-                }
-            }
-        }
-    }
-
-    pub(crate) fn context<'c>(&self, pack: &'c Pack, rule: &'c Rule) -> Context<'c> {
-        Context { pack, rule, known: self.known, places: false }
-    }
-
-    /// What a rule answers, if it speaks of the subject.
-    fn asks(
-        &self,
-        pack: &'p Pack,
-        rule: &'p Rule,
-        subject: &Subject<'_>,
-        parts: &mut Parts,
-    ) -> Reply {
-        match self.speaks(pack, rule, subject) {
-            Ok(false) => Reply::Silent,
-            Err(missing) => Reply::Missing(missing),
-            Ok(true) => reply(&self.context(pack, rule), subject, parts),
-        }
-    }
-
-    /// The same, wherever the cut lies within its span.
-    pub(crate) fn asks_anywhere(
-        &self,
-        pack: &'p Pack,
-        rule: &'p Rule,
-        subject: &Subject<'_>,
-    ) -> Answer {
-        match self.may_speak(pack, rule, subject) {
-            Ok(false) => Answer::Silent,
-            Err(missing) => Answer::Missing(missing),
-            Ok(true) => {
-                let context = Context { places: true, ..self.context(pack, rule) };
-                answer(&context, subject)
-            }
-        }
-    }
-
     /// A rule that stands alone; `None` if it has nothing to say, else whether it holds.
     fn single(
         &self,
         pack: &'p Pack,
-        rule: &'p Rule,
+        ready: &Ready<'p>,
         subject: &Subject<'_>,
+        wanted: Wanted,
         outcome: &mut Outcome<'p>,
     ) -> Option<bool> {
-        let mut parts = Parts::new();
-        match self.asks(pack, rule, subject, &mut parts) {
-            Reply::Silent => None,
-            Reply::Missing(missing) => {
-                if rule.otherwise == Otherwise::Note {
-                    return None;
+        let rule = ready.rule;
+        let Some((told, free)) = ready.ask(subject) else {
+            outcome.free = Free::UNTOLD;
+            return self.single_in_words(pack, rule, subject, outcome);
+        };
+        outcome.free = outcome.free.and(free);
+        match told {
+            Told::Silent => None,
+            Told::Missing if rule.otherwise == Otherwise::Note => None,
+            Told::Parts(sum) if !sum.any => None,
+            Told::Parts(sum) if sum.broken.is_none() || wanted == Wanted::Verdict => {
+                if gives_margin(rule) && sum.least_mm.is_finite() {
+                    outcome.room(sum.least_mm);
                 }
-                // What is always judged asks what the member is: said once, not rule by rule.
-                let cause = match missing {
-                    Missing::Fact(_) if rule.always => Cause::WhichPack { missing },
-                    _ => Cause::Missing { pack, rule, missing },
-                };
-                push(outcome, subject, Otherwise::Unknown, cause);
+                outcome.worsen(sum.broken);
+                Some(sum.broken.is_none())
+            }
+            Told::Missing if wanted == Wanted::Verdict => {
+                outcome.worsen(Some(Otherwise::Unknown));
                 Some(false)
             }
-            Reply::Obliged { obligation, has_mm, needs_mm } => {
-                outcome.obliged.push((pack, rule, obligation, has_mm, needs_mm));
-                Some(true)
-            }
-            Reply::Parts if parts.is_empty() => None,
-            Reply::Parts => {
-                let counts =
-                    rule.otherwise != Otherwise::Note && !matches!(rule.check, Check::Member(_));
-                let mut held = true;
-                for part in &parts {
-                    if let (Room::Mm(mm), true) = (part.room, counts) {
-                        outcome.room(mm);
-                    }
-                    held &= part.room.holds();
-                }
-                if !held {
-                    for part in broken_parts(parts) {
-                        let otherwise = part.otherwise;
-                        push(outcome, subject, otherwise, Cause::Part { pack, rule, part });
-                    }
-                }
-                Some(held)
+            Told::Obliged if wanted == Wanted::Verdict => Some(true),
+            Told::Missing | Told::Obliged | Told::Parts(_) => {
+                self.single_in_words(pack, rule, subject, outcome)
             }
         }
     }
 
     /// A group: its rules are and-ed by option, the options or-ed; the best option counts.
-    fn group(
+    fn group<'b>(
         &self,
         pack: &'p Pack,
-        rules: impl Iterator<Item = &'p Rule>,
+        rules: impl Iterator<Item = &'b Ready<'p>> + Clone,
         subject: &Subject<'_>,
+        wanted: Wanted,
         outcome: &mut Outcome<'p>,
-    ) -> bool {
-        let mut parts = Parts::new();
-        let mut options: SmallVec<[OptionOutcome<'p>; 3]> = SmallVec::new();
-        for rule in rules {
-            let name = rule.option.as_deref().unwrap_or_default();
-            parts.clear();
-            let missing = match self.asks(pack, rule, subject, &mut parts) {
-                Reply::Silent | Reply::Obliged { .. } => continue,
-                Reply::Missing(missing) => Some(missing),
-                Reply::Parts => None,
+    ) -> bool
+    where
+        'p: 'b,
+    {
+        let mut options: SmallVec<[OptionTold<'p>; 3]> = SmallVec::new();
+        for ready in rules.clone() {
+            let Some((told, free)) = ready.ask(subject) else {
+                outcome.free = Free::UNTOLD;
+                let rules = rules.map(|ready| ready.rule);
+                return self.group_in_words(pack, rules, subject, outcome);
             };
-            let at = options.iter().position(|o| o.name == name).unwrap_or_else(|| {
-                options.push(OptionOutcome {
-                    name,
-                    verdict: Otherwise::Note,
-                    room: f64::INFINITY,
-                    spoke: false,
-                    missing: None,
-                    worst: None,
-                });
-                options.len() - 1
-            });
-            let Some(option) = options.get_mut(at) else { continue };
-            option.spoke = true;
-            if let Some(missing) = missing {
-                option.verdict = option.verdict.max(Otherwise::Unknown);
-                option.missing.get_or_insert((rule, missing));
-            }
-            for part in &parts {
-                let room = match part.room {
-                    Room::Mm(mm) => mm,
-                    Room::Never => f64::NEG_INFINITY,
-                    Room::Other(_) | Room::Plain => f64::INFINITY,
-                };
-                option.room = option.room.min(room);
-                if part.room.holds() {
+            let (broken, room) = match told {
+                Told::Silent | Told::Obliged => {
+                    outcome.free = outcome.free.and(free);
                     continue;
                 }
-                let worse = option.worst.as_ref().is_none_or(|(_, old)| {
-                    part.otherwise > old.otherwise
-                        || (part.otherwise == old.otherwise && less_room(part, old))
-                });
-                option.verdict = option.verdict.max(part.otherwise);
-                if worse {
-                    option.worst = Some((rule, Box::new(part.clone())));
+                Told::Missing => (Some(Otherwise::Unknown), f64::INFINITY),
+                Told::Parts(sum) if sum.never => (sum.broken, f64::NEG_INFINITY),
+                Told::Parts(sum) => (sum.broken, sum.least_mm),
+            };
+            let name = ready.rule.option.as_deref().unwrap_or_default();
+            let verdict = broken.unwrap_or(Otherwise::Note);
+            let broken = broken.is_some();
+            match options.iter_mut().find(|option| option.name == name) {
+                Some(option) => {
+                    option.verdict = option.verdict.max(verdict);
+                    option.room = option.room.min(room);
+                    option.broken |= broken;
+                    option.free = option.free.and(free);
                 }
+                None => options.push(OptionTold { name, verdict, room, broken, free }),
             }
         }
-        let best = options.into_iter().filter(|o| o.spoke).reduce(|best, next| {
-            let better = next.verdict < best.verdict
-                || (next.verdict == best.verdict && next.room > best.room);
+        let best = options.into_iter().reduce(|best, next| {
+            let better = is_better((next.verdict, next.room), (best.verdict, best.room));
             if better { next } else { best }
         });
         let Some(best) = best else { return false };
+        // As long as this option holds, none that is better can come to less.
+        outcome.free = outcome.free.and(best.free);
+        if best.broken && wanted == Wanted::Words {
+            return self.group_in_words(pack, rules.map(|ready| ready.rule), subject, outcome);
+        }
         if best.room.is_finite() {
             outcome.room(best.room);
         }
-        match (best.worst, best.missing) {
-            (Some((rule, part)), _) if part.otherwise == best.verdict => {
-                let part = *part;
-                push(outcome, subject, best.verdict, Cause::Part { pack, rule, part });
-            }
-            (_, Some((rule, missing))) => {
-                let cause = Cause::Missing { pack, rule, missing };
-                push(outcome, subject, Otherwise::Unknown, cause);
-            }
-            _ => {}
-        }
+        outcome.worsen(best.broken.then_some(best.verdict));
         true
     }
 }
 
-/// The parts that do not hold; of two bands about one thing the worse.
-fn broken_parts(parts: Parts) -> Parts {
-    let mut kept = Parts::new();
-    for part in parts.into_iter().filter(|part| !part.room.holds()) {
-        match kept.iter_mut().find(|k| k.about == part.about) {
-            Some(old) if part.otherwise > old.otherwise => *old = part,
-            Some(_) => {}
-            None => kept.push(part),
-        }
-    }
-    kept
+/// Whether the room of a rule is a margin of the cut: a note's and a fact's is not.
+pub(super) fn gives_margin(rule: &Rule) -> bool {
+    rule.otherwise != Otherwise::Note && !matches!(rule.check, Check::Member(_))
+}
+
+/// Whether an option of a group is better than another, each by what it comes to and its room.
+pub(super) fn is_better(next: (Otherwise, f64), best: (Otherwise, f64)) -> bool {
+    next.0 < best.0 || (next.0 == best.0 && next.1 > best.1)
 }
 
 /// Whether a rule's word is enough for a pass: a note, a duty, a fact of the member or a
@@ -452,23 +335,4 @@ pub(crate) fn speaks_for(rule: &Rule) -> bool {
                 | Check::BothEdges { .. }
                 | Check::Count { .. }
         )
-}
-
-fn less_room(a: &Answered, b: &Answered) -> bool {
-    let mm = |part: &Answered| match part.room {
-        Room::Mm(mm) | Room::Other(mm) => mm,
-        Room::Never => f64::NEG_INFINITY,
-        Room::Plain => f64::INFINITY,
-    };
-    mm(a) < mm(b)
-}
-
-fn push<'p>(
-    outcome: &mut Outcome<'p>,
-    subject: &Subject<'_>,
-    otherwise: Otherwise,
-    cause: Cause<'p>,
-) {
-    outcome.verdict = outcome.verdict.max(otherwise.verdict());
-    outcome.broken.push(Broken { cut: subject.mark.cut, otherwise, cause });
 }

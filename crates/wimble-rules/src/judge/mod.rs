@@ -1,15 +1,23 @@
 //! From cuts to verdicts and findings, member by member.
 
+mod alike;
 mod brief;
 mod broken;
 mod cut;
 mod findings;
+mod in_words;
 mod merge;
+mod site;
+#[cfg(test)]
+mod trials;
 
 pub(crate) use broken::{Broken, Cause, Outcome};
-pub(crate) use cut::{Judge, Selected, select, speaks_for};
+pub(crate) use cut::{Judge, Selected, speaks_for};
+pub use site::SiteTolerance;
 
-use crate::check::Known;
+use alike::Judges;
+use site::errors;
+
 use crate::pack::PackSet;
 use crate::subject::{Mark, Neighbours, View};
 use rayon::prelude::*;
@@ -53,23 +61,6 @@ impl Default for RuleSettings {
     }
 }
 
-/// Errors on site, each alone: a cut that one of them would break is `tight`.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SiteTolerance {
-    /// Along the member, either way.
-    pub along_mm: f64,
-    /// In level, either way.
-    pub level_mm: f64,
-    /// Larger than planned.
-    pub size_mm: f64,
-}
-
-impl Default for SiteTolerance {
-    fn default() -> Self {
-        Self { along_mm: 10.0, level_mm: 3.0, size_mm: 2.0 }
-    }
-}
-
 /// What the rules say.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Judgement {
@@ -82,13 +73,14 @@ pub struct Judgement {
 }
 
 impl Judgement {
-    /// Writes verdicts, margins and obligations into the cuts that were judged.
-    pub fn write_into(&self, cuts: &mut [Cut]) {
-        for (cut, judged) in cuts.iter_mut().zip(&self.cuts) {
+    /// Puts verdicts, margins and obligations into the cuts that were judged, which are said here
+    /// no more.
+    pub fn write_into(&mut self, cuts: &mut [Cut]) {
+        for (cut, judged) in cuts.iter_mut().zip(std::mem::take(&mut self.cuts)) {
             cut.verdict = judged.verdict;
             cut.margin_mm = judged.margin_mm;
             cut.tight = judged.tight;
-            cut.obligations.clone_from(&judged.obligations);
+            cut.obligations = judged.obligations;
         }
     }
 }
@@ -109,35 +101,30 @@ pub struct CutJudgement {
 /// Judges every cut by the packs in force.
 #[must_use]
 pub fn check(situation: &Situation<'_>, packs: &PackSet, settings: &RuleSettings) -> Judgement {
-    let mut by_member: Vec<Vec<u32>> = vec![Vec::new(); situation.members.len()];
-    let mut lost = Vec::new();
-    for (n, cut) in situation.cuts.iter().enumerate() {
-        match by_member.get_mut(cut.member.at()) {
-            Some(list) => list.push(CutIx::from(n).0),
-            None => lost.push(n),
-        }
-    }
-    let known = Known::of(settings);
-    let judged: Vec<MemberJudged> = by_member
-        .par_iter()
-        .enumerate()
-        .filter(|(_, cuts)| !cuts.is_empty())
-        .map(|(n, cuts)| judge_member(situation, packs, settings, known, MemberIx::from(n), cuts))
+    let order = by_member(situation.cuts);
+    let mut judged = vec![CutJudgement::default(); order.len()];
+    let mut rest = judged.as_mut_slice();
+    let members: Vec<(&[u32], &mut [CutJudgement])> = order
+        .chunk_by(|&a, &b| member_of(situation, a) == member_of(situation, b))
+        .map(|cuts| {
+            let (own, left) = std::mem::take(&mut rest).split_at_mut(cuts.len());
+            rest = left;
+            (cuts, own)
+        })
         .collect();
-    let mut all = vec![CutJudgement::default(); situation.cuts.len()];
-    // A cut of a member that is not in the list cannot be judged.
-    for n in lost {
-        all[n].verdict = Verdict::Unknown;
+    let said: Vec<MemberSaid> = members
+        .into_par_iter()
+        .map_init(
+            || Judges::new(packs, settings),
+            |judges, (cuts, judged)| judge_member(situation, judges, settings, cuts, judged),
+        )
+        .fold(MemberSaid::default, MemberSaid::and)
+        .collect();
+    if !order.is_sorted() {
+        judged = back_in_order(&order, judged);
     }
-    let mut findings = Vec::new();
-    let mut assumed_bearing = false;
-    for member in judged {
-        assumed_bearing |= member.assumed_bearing;
-        for (cut, judgement) in member.cuts {
-            all[cut as usize] = judgement;
-        }
-        findings.extend(member.findings);
-    }
+    let assumed_bearing = said.iter().any(|said| said.assumed_bearing);
+    let findings = said.into_iter().flat_map(|said| said.findings).collect();
     let findings = merge::said_once(findings, situation);
     let mut assumptions = Vec::new();
     match settings.domestic {
@@ -149,37 +136,70 @@ pub fn check(situation: &Situation<'_>, packs: &PackSet, settings: &RuleSettings
         assumptions
             .push("Studs, posts and plates that do not say so: taken as loadbearing".to_owned());
     }
-    Judgement { cuts: all, findings, assumptions }
+    Judgement { cuts: judged, findings, assumptions }
 }
 
-/// What is said of one member.
-struct MemberJudged {
-    cuts: Vec<(u32, CutJudgement)>,
+/// The indices of cuts by their member; mostly they come so.
+fn by_member(cuts: &[Cut]) -> Vec<u32> {
+    let mut order: Vec<u32> = (0..cuts.len()).map(|n| CutIx::from(n).0).collect();
+    order.sort_by_key(|&n| cuts.get(n as usize).map(|cut| cut.member));
+    order
+}
+
+fn member_of(situation: &Situation<'_>, cut: u32) -> Option<MemberIx> {
+    situation.cuts.get(cut as usize).map(|cut| cut.member)
+}
+
+/// What was judged in an order, in the order of the cuts.
+fn back_in_order(order: &[u32], judged: Vec<CutJudgement>) -> Vec<CutJudgement> {
+    let mut all = vec![CutJudgement::default(); judged.len()];
+    for (&n, judgement) in order.iter().zip(judged) {
+        if let Some(place) = all.get_mut(n as usize) {
+            *place = judgement;
+        }
+    }
+    all
+}
+
+/// What is said of members.
+#[derive(Default)]
+struct MemberSaid {
     findings: Vec<merge::Said>,
     assumed_bearing: bool,
 }
 
-fn judge_member(
-    situation: &Situation<'_>,
-    packs: &PackSet,
+impl MemberSaid {
+    /// With what is said of another.
+    fn and(mut self, other: Self) -> Self {
+        self.findings.extend(other.findings);
+        self.assumed_bearing |= other.assumed_bearing;
+        self
+    }
+}
+
+/// Judges the cuts of one member.
+fn judge_member<'s>(
+    situation: &Situation<'s>,
+    judges: &mut Judges<'s>,
     settings: &RuleSettings,
-    known: Known,
-    ix: MemberIx,
     cuts: &[u32],
-) -> MemberJudged {
-    let member = &situation.members[ix.at()];
+    judged: &mut [CutJudgement],
+) -> MemberSaid {
+    let ix = cuts.first().and_then(|&cut| member_of(situation, cut));
+    let Some((ix, member)) = ix.and_then(|ix| Some((ix, situation.members.get(ix.at())?))) else {
+        // A cut of a member that is not in the list cannot be judged.
+        judged.iter_mut().for_each(|judged| judged.verdict = Verdict::Unknown);
+        return MemberSaid::default();
+    };
     let view = View::of(member);
     let without = View::without_doubtful(member);
-    let marks: Vec<Mark> = cuts
-        .iter()
-        .map(|&n| Mark::of(n, &situation.cuts[n as usize], situation.services))
-        .collect();
+    let other_reading = View { other_reading: true, ..view.clone() };
+    let mark = |&n: &u32| Some(Mark::of(n, situation.cuts.get(n as usize)?, situation.services));
+    let marks: Vec<Mark> = cuts.iter().filter_map(mark).collect();
     let beside = Neighbours::from(&marks);
-    let selected = select(packs, member, known);
-    let judge = Judge::new(&selected, known, &settings.allow);
-    let mut judged = Vec::with_capacity(cuts.len());
+    let judge = judges.of(member);
     let mut broken = Vec::new();
-    for &mark in &marks {
+    for (&mark, judged) in marks.iter().zip(judged) {
         let main = judge.cut(&view, mark, beside);
         let (outcome, doubt) = match &without {
             None => (main, None),
@@ -188,46 +208,31 @@ fn judge_member(
                 (main.worse(second), Some(()))
             }
         };
-        let tight = outcome.verdict == Verdict::Pass
-            && errors(mark, settings.site).any(|moved| {
-                judge.verdict(&view, moved, beside) != Verdict::Pass
-                    || without
-                        .as_ref()
-                        .is_some_and(|v| judge.verdict(v, moved, beside) != Verdict::Pass)
-            });
-        let other_reading = View { other_reading: true, ..view.clone() };
-        let reread = judge.verdict(&other_reading, mark, beside);
-        let reading = (doubt.is_none() && reread != outcome.verdict).then_some(reread);
-        judged.push((
-            mark.cut,
-            CutJudgement {
-                verdict: outcome.verdict,
-                margin_mm: outcome.margin_mm,
-                tight,
-                obligations: findings::obligations(&outcome, situation, mark.cut),
-            },
-        ));
+        let tight = outcome.verdict == Verdict::Pass && {
+            let views = || std::iter::once(&view).chain(&without);
+            errors(mark, settings.site)
+                .filter(|error| !error.is_within(&outcome.free, mark, views()))
+                .any(|error| {
+                    views().any(|view| judge.verdict(view, error.mark, beside) != Verdict::Pass)
+                })
+        };
+        // Where supports are doubtful that is said, not how the span is read.
+        let reread = doubt.is_none().then(|| judge.verdict(&other_reading, mark, beside));
+        let reading = reread.filter(|reread| *reread != outcome.verdict);
+        *judged = CutJudgement {
+            verdict: outcome.verdict,
+            margin_mm: outcome.margin_mm,
+            tight,
+            obligations: findings::obligations(&outcome, situation, mark.cut),
+        };
         broken.extend(findings::remarks(member, mark, doubt.is_some(), reading, situation));
         broken.extend(outcome.broken);
     }
     let assumed_bearing = member.load_bearing.is_none()
         && settings.assume_bearing
-        && selected.packs.iter().any(|p| p.asks(crate::pack::Fact::LoadBearing));
-    MemberJudged {
-        cuts: judged,
+        && judge.selected.packs.iter().any(|p| p.asks(crate::pack::Fact::LoadBearing));
+    MemberSaid {
         findings: findings::of_member(situation, ix, &view, beside, broken),
         assumed_bearing,
     }
-}
-
-/// The cut as it may turn out on site, each error alone.
-fn errors(mark: Mark, site: SiteTolerance) -> impl Iterator<Item = Mark> {
-    [
-        mark.shifted(site.along_mm),
-        mark.shifted(-site.along_mm),
-        mark.raised(site.level_mm),
-        mark.raised(-site.level_mm),
-        mark.grown(site.size_mm),
-    ]
-    .into_iter()
 }

@@ -102,7 +102,7 @@ pub(super) struct Besides {
 }
 
 /// What the packs that apply say of cuts of these kinds in a member.
-pub(super) fn of(judge: &Judge<'_, '_>, view: &View<'_>, kinds: &[CutKind]) -> Besides {
+pub(super) fn of(judge: &Judge<'_>, view: &View<'_>, kinds: &[CutKind]) -> Besides {
     let mut all =
         Besides { spacing: Vec::new(), counts: Vec::new(), duties: Vec::new(), scope: Vec::new() };
     for pack in &judge.selected.packs {
@@ -125,7 +125,7 @@ struct Speaking<'a> {
 
 impl<'a> Speaking<'a> {
     fn of(
-        judge: &Judge<'_, '_>,
+        judge: &Judge<'_>,
         pack: &'a Pack,
         rule: &'a Rule,
         view: &View<'_>,

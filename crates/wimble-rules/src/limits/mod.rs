@@ -9,8 +9,7 @@ pub use besides::{CountRow, DutyRow, ScopeRow, SpacingRow};
 pub use pipes::{StandardPipe, standard_pipes};
 pub use rows::LimitRow;
 
-use crate::check::Known;
-use crate::judge::{Judge, RuleSettings, select};
+use crate::judge::{Judge, RuleSettings};
 use crate::pack::PackSet;
 use crate::subject::View;
 use crate::windows::{Probe, windows_for};
@@ -57,16 +56,15 @@ pub struct PipeFit {
 /// Works out the limits of a member, without neighbours.
 #[must_use]
 pub fn limits(member: &Member, packs: &PackSet, settings: &RuleSettings) -> Limits {
-    let known = Known::of(settings);
-    let selected = select(packs, member, known);
-    let judge = Judge::new(&selected, known, &settings.allow);
+    let judge = Judge::of(member, packs, settings);
+    let selected = &judge.selected;
     let (usual, rare) = kinds(member);
     let view = View::of(member);
     let mut rows = Vec::new();
     let mut outside = BTreeSet::new();
     let all = usual.iter().map(|&kind| (kind, true)).chain(rare.iter().map(|&kind| (kind, false)));
     for kind in all {
-        for size in rows::sizes(&selected, member, kind.0) {
+        for size in rows::sizes(selected, member, kind.0) {
             rows.extend(rows::of(&judge, &view, kind, size, &mut outside));
         }
     }

@@ -78,7 +78,7 @@ struct Gathered {
 }
 
 pub(super) fn of(
-    judge: &Judge<'_, '_>,
+    judge: &Judge<'_>,
     view: &View<'_>,
     (kind, usual): (CutKind, bool),
     size: f64,
@@ -126,7 +126,7 @@ pub(super) fn of(
 type Choice<'p> = Vec<(&'p str, &'p str, &'p str)>;
 
 /// Every way to choose one option of each group that speaks of the subject.
-fn choices<'p>(judge: &Judge<'_, 'p>, subject: &Subject<'_>) -> Vec<Choice<'p>> {
+fn choices<'p>(judge: &Judge<'p>, subject: &Subject<'_>) -> Vec<Choice<'p>> {
     let mut groups: Vec<(&'p str, &'p str, Vec<&'p str>)> = Vec::new();
     for pack in &judge.selected.packs {
         for rule in &pack.rules {
@@ -161,7 +161,7 @@ fn choices<'p>(judge: &Judge<'_, 'p>, subject: &Subject<'_>) -> Vec<Choice<'p>> 
 }
 
 fn gather<'p>(
-    judge: &Judge<'_, 'p>,
+    judge: &Judge<'p>,
     pack: &'p Pack,
     choice: &Choice<'_>,
     subject: &Subject<'_>,

@@ -1,0 +1,348 @@
+//! A check with the figures of a member put in: what it comes to, without the words.
+//!
+//! Where the faces of a span are, what a length of the pack comes to, what is kept clear: all that
+//! is the same for every cut of one kind in one span. It is worked out once, from the same answer
+//! that the long way gives ([`super::reply`]); then a cut is asked with a few comparisons. What
+//! does not hold is asked the long way, which has its figures and what it is about.
+
+use super::of_cut::OfCut;
+use super::{Context, HOLDS_MM, Parts, Reply, Room, across, along, pairs, reply};
+use crate::interval::Intervals;
+use crate::pack::{
+    Along, Check, EdgeOf, KindSet, ObligeOf, Otherwise, Part, SizeOf, Spacing, Value,
+};
+use crate::subject::Subject;
+use smallvec::SmallVec;
+use wimble_model::CutKind;
+
+/// A check, ready for the cuts of one kind in one span.
+#[derive(Debug)]
+pub(crate) enum Short {
+    /// The same for all of them.
+    Settled(Told),
+    /// Where along the member they may lie: inside each of these.
+    Along {
+        part: Part,
+        allowed: SmallVec<[Intervals; 1]>,
+    },
+    Size {
+        of: SizeOf,
+        at_most: f64,
+    },
+    Level {
+        band: f64,
+        reach: Option<f64>,
+    },
+    Edge {
+        of: EdgeOf,
+        from: f64,
+        to: f64,
+    },
+    Left {
+        along: Along,
+        whole: f64,
+        least: f64,
+    },
+    Apart {
+        counted: KindSet,
+        measure: Spacing,
+        fixed: f64,
+        times_larger: f64,
+    },
+    /// Notches in both edges: a member is rarely cut so, and has no short form where it is.
+    BothEdges {
+        opposite: CutKind,
+    },
+    OfCut(OfCut),
+    Oblige {
+        of: ObligeOf,
+        needs: f64,
+    },
+}
+
+/// What a check comes to for one cut.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Told {
+    /// It does not speak of it.
+    Silent,
+    /// A fact is missing.
+    Missing,
+    /// Something has to be done besides.
+    Obliged,
+    /// All its parts together.
+    Parts(Sum),
+}
+
+/// What the parts of an answer come to together.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Sum {
+    /// Whether there is any.
+    pub(crate) any: bool,
+    /// The least room of those that are a length, mm.
+    pub(crate) least_mm: f64,
+    /// Whether one can never hold.
+    pub(crate) never: bool,
+    /// The worst of what does not hold.
+    pub(crate) broken: Option<Otherwise>,
+}
+
+/// How much of a room is taken by a cut that is shifted along, raised or lowered, or made larger:
+/// mm for each mm, at most.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Taken {
+    along: f64,
+    level: f64,
+    size: f64,
+}
+
+/// How far a cut may turn out otherwise, each alone, and all that holds still holds, mm. Less than
+/// nothing where that cannot be told.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Free {
+    pub(crate) along_mm: f64,
+    pub(crate) level_mm: f64,
+    pub(crate) size_mm: f64,
+}
+
+impl Free {
+    /// As far as one likes: nothing was asked yet.
+    pub(crate) const WHOLLY: Self =
+        Self { along_mm: f64::INFINITY, level_mm: f64::INFINITY, size_mm: f64::INFINITY };
+
+    /// It cannot be told.
+    pub(crate) const UNTOLD: Self = Self {
+        along_mm: f64::NEG_INFINITY,
+        level_mm: f64::NEG_INFINITY,
+        size_mm: f64::NEG_INFINITY,
+    };
+
+    /// By a room and what is taken of it. What holds by a hair alone is left its hair, which
+    /// is far more than sums are rounded by.
+    fn of(room_mm: f64, taken: Taken) -> Self {
+        if room_mm < 0.0 {
+            return Self::UNTOLD;
+        }
+        let free = |taken: f64| if taken > 0.0 { room_mm / taken } else { f64::INFINITY };
+        Self { along_mm: free(taken.along), level_mm: free(taken.level), size_mm: free(taken.size) }
+    }
+
+    /// The lesser of both.
+    #[must_use]
+    pub(crate) fn and(self, other: Self) -> Self {
+        Self {
+            along_mm: self.along_mm.min(other.along_mm),
+            level_mm: self.level_mm.min(other.level_mm),
+            size_mm: self.size_mm.min(other.size_mm),
+        }
+    }
+}
+
+impl Told {
+    /// Whether a rule that comes after it may speak.
+    pub(crate) fn holds(&self) -> bool {
+        match self {
+            Self::Silent | Self::Obliged => true,
+            Self::Missing => false,
+            Self::Parts(sum) => sum.broken.is_none(),
+        }
+    }
+
+    /// How far the cut may turn out otherwise, and what holds still holds.
+    pub(crate) fn free(&self, taken: Option<Taken>) -> Free {
+        match (self, taken) {
+            (Self::Parts(sum), Some(taken)) => Free::of(sum.least_mm, taken),
+            _ => Free::WHOLLY,
+        }
+    }
+}
+
+impl Sum {
+    const NOTHING: Self = Self { any: false, least_mm: f64::INFINITY, never: false, broken: None };
+
+    /// Of one part.
+    fn of(room: Room, otherwise: Otherwise) -> Self {
+        Self::NOTHING.with(room, otherwise)
+    }
+
+    /// With another part.
+    fn with(mut self, room: Room, otherwise: Otherwise) -> Self {
+        self.any = true;
+        match room {
+            Room::Mm(mm) => self.least_mm = self.least_mm.min(mm),
+            Room::Never => self.never = true,
+            Room::Other(_) | Room::Plain => {}
+        }
+        if !room.holds() {
+            self.broken = self.broken.max(Some(otherwise));
+        }
+        self
+    }
+}
+
+impl Short {
+    /// The short form of a rule's check; `None` where it has none and is asked the long way.
+    pub(crate) fn of(context: &Context<'_>, subject: &Subject<'_>) -> Option<Self> {
+        let mut parts = Parts::new();
+        let mm = |length: &crate::expression::Length| length.mm(&subject.given(context.basis()));
+        let or_missing = |short: Option<Self>| Some(short.unwrap_or(Self::Settled(Told::Missing)));
+        match &context.rule.check {
+            Check::Zone { part, .. }
+            | Check::SupportDistance { part, value: Value::Length(_), .. } => {
+                let answer = reply(context, subject, &mut parts);
+                Self::along(context, answer, parts, *part)
+            }
+            Check::KeepOut(_) => {
+                let answer = reply(context, subject, &mut parts);
+                Self::along(context, answer, parts, Part::Whole)
+            }
+            Check::Size { of, .. } => match reply(context, subject, &mut parts) {
+                Reply::Parts => {
+                    let at_most = parts.first()?.figure?.limit;
+                    Some(Self::Size { of: *of, at_most })
+                }
+                Reply::Missing(_) => Some(Self::Settled(Told::Missing)),
+                Reply::Silent | Reply::Obliged { .. } => Some(Self::Settled(Told::Silent)),
+            },
+            Check::Level { at_most, refer_to } => {
+                let reach = refer_to.as_ref().map(mm);
+                let known = mm(at_most).filter(|_| reach != Some(None));
+                or_missing(known.map(|band| Self::Level { band, reach: reach.flatten() }))
+            }
+            Check::Edge { of, at_least } => or_missing(mm(at_least).and_then(|least| {
+                let (from, to) = across::between_edges(subject, *of, least)?;
+                Some(Self::Edge { of: *of, from, to })
+            })),
+            Check::Left { along, at_least } => or_missing(mm(at_least).and_then(|least| {
+                let whole = across::whole(subject, *along)?;
+                Some(Self::Left { along: *along, whole, least })
+            })),
+            Check::Apart { with, measure, at_least, times_larger } => {
+                let fixed = at_least.as_ref().map_or(Some(0.0), mm);
+                or_missing(fixed.map(|fixed| Self::Apart {
+                    counted: pairs::counted(context.rule.cut, *with, &subject.mark),
+                    measure: *measure,
+                    fixed,
+                    times_larger: *times_larger,
+                }))
+            }
+            Check::BothEdges { gap, .. } => {
+                let opposite = match subject.mark.kind {
+                    CutKind::TopNotch => CutKind::BottomNotch,
+                    CutKind::BottomNotch => CutKind::TopNotch,
+                    _ => return Some(Self::Settled(Told::Silent)),
+                };
+                if gap.as_ref().is_some_and(|gap| mm(gap).is_none()) {
+                    return Some(Self::Settled(Told::Missing));
+                }
+                Some(Self::BothEdges { opposite })
+            }
+            Check::Forbid { .. } => Some(Self::settled(context, subject)),
+            Check::Member(condition) if condition.fact.of_the_cut() => {
+                OfCut::of(condition).map(Self::OfCut)
+            }
+            Check::Member(_) => Some(Self::settled(context, subject)),
+            Check::Oblige { of, at_least, .. } => {
+                or_missing(mm(at_least).map(|needs| Self::Oblige { of: *of, needs }))
+            }
+            Check::SupportDistance { value: Value::Table(_), .. } | Check::Count { .. } => None,
+        }
+    }
+
+    /// What does not depend on the cut.
+    fn settled(context: &Context<'_>, subject: &Subject<'_>) -> Self {
+        let mut parts = Parts::new();
+        Self::Settled(match reply(context, subject, &mut parts) {
+            Reply::Silent => Told::Silent,
+            Reply::Missing(_) => Told::Missing,
+            Reply::Obliged { .. } => Told::Obliged,
+            Reply::Parts => {
+                let with = |sum: Sum, part: &super::Answered| sum.with(part.room, part.otherwise);
+                Told::Parts(parts.iter().fold(Sum::NOTHING, with))
+            }
+        })
+    }
+
+    /// Of places: what is allowed is the same wherever the cut lies.
+    fn along(context: &Context<'_>, answer: Reply, parts: Parts, part: Part) -> Option<Self> {
+        if let Reply::Missing(_) = answer {
+            return Some(Self::Settled(Told::Missing));
+        }
+        let allowed: SmallVec<_> = parts.into_iter().map(|part| part.allowed).collect();
+        let nowhere = |allowed: &Intervals| allowed.iter().next().is_none();
+        // How far a cut is from a support tells its room even where there is no place for it.
+        let measured = matches!(context.rule.check, Check::SupportDistance { .. });
+        let short = !(measured && allowed.iter().any(nowhere));
+        short.then_some(Self::Along { part, allowed })
+    }
+
+    /// How much of its room an error takes; `None` where it takes nothing.
+    pub(crate) fn taken(&self, kind: CutKind) -> Option<Taken> {
+        let notch = matches!(kind, CutKind::TopNotch | CutKind::BottomNotch);
+        // A notch grows as it is made lower in its edge, and what stands proud stands out more.
+        let as_it_sinks = |stays: bool| if stays && !notch { 0.0 } else { 1.0 };
+        let (along, level, size) = match self {
+            Self::Settled(_) | Self::OfCut(_) | Self::BothEdges { .. } | Self::Oblige { .. } => {
+                return None;
+            }
+            Self::Along { .. } => (1.0, 0.0, 1.0),
+            Self::Size { of, .. } => (0.0, as_it_sinks(*of != SizeOf::Proud), 1.0),
+            Self::Left { .. } => (0.0, as_it_sinks(true), 1.0),
+            Self::Level { .. } | Self::Edge { .. } => (0.0, 1.0, 1.0),
+            // Which cuts are round, and so measured to a circle, hangs on a hair.
+            Self::Apart { measure: Spacing::Clear, .. } => {
+                (f64::INFINITY, f64::INFINITY, f64::INFINITY)
+            }
+            // The distance, and what is wanted by the diameter.
+            Self::Apart { times_larger, .. } => (1.0, 1.0 + times_larger, 1.0 + times_larger),
+        };
+        Some(Taken { along, level, size })
+    }
+
+    /// What it comes to for a cut; `None` where only the long way tells.
+    pub(crate) fn ask(&self, subject: &Subject<'_>, otherwise: Otherwise) -> Option<Told> {
+        let mark = &subject.mark;
+        let one = |room| Told::Parts(Sum::of(room, otherwise));
+        Some(match self {
+            Self::Settled(told) => *told,
+            Self::Along { part, allowed } => {
+                let (lo, hi) = along::extent(mark, *part);
+                let room =
+                    |allowed: &Intervals| allowed.slack(lo, hi).map_or(Room::Never, Room::Mm);
+                let with = |sum: Sum, allowed| sum.with(room(allowed), otherwise);
+                Told::Parts(allowed.iter().fold(Sum::NOTHING, with))
+            }
+            Self::Size { of, at_most } => one(across::size_room(*of, mark, *at_most).1),
+            Self::Level { band, reach: None } => one(Room::Mm(band - mark.offset().abs())),
+            Self::Level { band, reach: Some(reach) } => {
+                let off = mark.offset().abs();
+                let wide = across::wider_band(mark, *band, *reach);
+                let within = Sum::of(Room::Mm(band - off), Otherwise::Refer);
+                Told::Parts(within.with(Room::Mm(wide - off), otherwise))
+            }
+            Self::Edge { of, from, to } => {
+                let (lo, hi) = across::edges(mark, *of);
+                let sum = Sum::of(Room::Mm((lo - from).min(to - hi)), otherwise);
+                Told::Parts(if from.is_finite() && to.is_finite() {
+                    sum.with(Room::Mm(to - from - (hi - lo)), otherwise)
+                } else {
+                    sum
+                })
+            }
+            Self::Left { along, whole, least } => {
+                one(Room::Mm(whole - across::taken(mark, *along) - least))
+            }
+            Self::Apart { counted, measure, fixed, times_larger } => {
+                pairs::least_room(subject, *counted, *measure, *fixed, *times_larger)
+                    .map_or(Told::Parts(Sum::NOTHING), |room| one(Room::Mm(room)))
+            }
+            Self::BothEdges { opposite } if subject.neighbours.kinds.has(*opposite) => return None,
+            Self::BothEdges { .. } => Told::Parts(Sum::NOTHING),
+            Self::OfCut(condition) if condition.holds(mark) => one(Room::Plain),
+            Self::OfCut(_) => one(Room::Never),
+            Self::Oblige { of, needs } if across::beside(mark, *of) >= needs - HOLDS_MM => {
+                Told::Parts(Sum::NOTHING)
+            }
+            Self::Oblige { .. } => Told::Obliged,
+        })
+    }
+}

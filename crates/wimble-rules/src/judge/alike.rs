@@ -1,0 +1,149 @@
+//! Members that are alike, as the rules see them: what was worked out for one serves the next.
+//!
+//! The joists of a floor lie on the same walls, and mostly follow each other in the model.
+
+use super::{Judge, RuleSettings};
+use crate::pack::PackSet;
+use crate::subject::product;
+use wimble_model::{Bearing, DeckLoad, Member};
+
+/// Judges of the members that were last asked for.
+pub(super) struct Judges<'s> {
+    packs: &'s PackSet,
+    settings: &'s RuleSettings,
+    kept: Vec<(&'s Member, Judge<'s>)>,
+}
+
+/// Judges that are kept: the joists of a floor's bays, its walls' studs and plates.
+const MOST_JUDGES: usize = 8;
+
+impl<'s> Judges<'s> {
+    pub(super) fn new(packs: &'s PackSet, settings: &'s RuleSettings) -> Self {
+        Self { packs, settings, kept: Vec::new() }
+    }
+
+    /// The judge of a member, or of one like it.
+    pub(super) fn of(&mut self, member: &'s Member) -> &Judge<'s> {
+        let known = self.kept.iter().position(|(other, judge)| {
+            // Only tables ask for a product, and names are rarely alike.
+            let tables = judge.selected.packs.iter().any(|pack| !pack.tables.is_empty());
+            alike(member, other) && (!tables || product(member) == product(other))
+        });
+        let at = known.unwrap_or_else(|| {
+            if self.kept.len() == MOST_JUDGES {
+                self.kept.remove(0);
+            }
+            self.kept.push((member, Judge::of(member, self.packs, self.settings)));
+            self.kept.len() - 1
+        });
+        &self.kept[at].1
+    }
+}
+
+/// Whether rules find the same facts in two members, their products apart. What is not compared
+/// is named, so that a new fact is not forgotten.
+fn alike(one: &Member, other: &Member) -> bool {
+    let Member {
+        element: _,
+        kind,
+        role,
+        with: _,
+        duplicates: _,
+        storey: _,
+        place,
+        material: _,
+        make,
+        section,
+        varies: _,
+        length_mm,
+        frame: _,
+        bearings,
+        spans,
+        spans_without_doubtful,
+        open_ends,
+        loads,
+        load_bearing,
+        notes: _,
+    } = one;
+    *length_mm == other.length_mm
+        && *spans == other.spans
+        && *section == other.section
+        && (*kind, *role, *place, *make) == (other.kind, other.role, other.place, other.make)
+        && *spans_without_doubtful == other.spans_without_doubtful
+        && *open_ends == other.open_ends
+        && *load_bearing == other.load_bearing
+        && all(bearings, &other.bearings, |one, other| {
+            let Bearing { from_mm, to_mm, member: _, element: _, name: _, basis, doubtful } = one;
+            let place = (*from_mm, *to_mm) == (other.from_mm, other.to_mm);
+            place && (*basis, *doubtful) == (other.basis, other.doubtful)
+        })
+        && all(loads, &other.loads, |one, other| {
+            let DeckLoad { kind, name: _, from_mm, to_mm } = one;
+            *kind == other.kind && (*from_mm, *to_mm) == (other.from_mm, other.to_mm)
+        })
+}
+
+fn all<T>(ones: &[T], others: &[T], alike: impl Fn(&T, &T) -> bool) -> bool {
+    ones.len() == others.len() && ones.iter().zip(others).all(|(one, other)| alike(one, other))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::trials::{marks, members};
+    use crate::subject::{Neighbours, View};
+    use wimble_model::{Basis, DeckLoadKind, Place, Role, TimberMake};
+
+    /// The member as it is, and with one fact after the other changed that a rule may ask for.
+    fn variants(member: &Member) -> Vec<Member> {
+        let load = |kind| DeckLoad { kind, name: "L".to_owned(), from_mm: 300.0, to_mm: 900.0 };
+        let changes: [&dyn Fn(&mut Member); 12] = [
+            &|_| {},
+            &|member| member.element.name = Some("of no weight".into()),
+            &|member| member.material = Some("Glulam PJI 40".into()),
+            &|member| member.make = TimberMake::Glulam,
+            &|member| member.role = Some(Role::Trimmer),
+            &|member| member.place = Place::PitchedRoof,
+            &|member| member.load_bearing = Some(false),
+            &|member| member.length_mm += 500.0,
+            &|member| member.loads.push(load(DeckLoadKind::PartitionAcross)),
+            &|member| member.loads.push(load(DeckLoadKind::Vessel)),
+            &|member| member.bearings.iter_mut().for_each(|b| b.basis = Basis::Hanger),
+            &|member| member.spans.iter_mut().for_each(|s| s.basis = Basis::NearContact),
+        ];
+        let changed = changes.iter().map(|change| {
+            let mut member = member.clone();
+            change(&mut member);
+            member
+        });
+        changed.collect()
+    }
+
+    #[test]
+    fn a_member_is_judged_as_by_a_judge_of_its_own() {
+        let settings = RuleSettings::default();
+        let mut shared = 0;
+        for region in ["GB", "US", "DE"] {
+            let packs = PackSet::built_in().region_set(region).unwrap();
+            let all: Vec<Member> = members().iter().flat_map(variants).collect();
+            let mut judges = Judges::new(&packs, &settings);
+            for member in &all {
+                let own = Judge::of(member, &packs, &settings);
+                judges.of(member);
+                let known = |kept: &(&Member, Judge<'_>)| std::ptr::eq(kept.0, member);
+                shared += usize::from(!judges.kept.iter().any(known));
+                let judge = judges.of(member);
+                let view = View::of(member);
+                let marks = marks(member);
+                for &mark in &marks {
+                    let told = |judge: &Judge<'_>| {
+                        let outcome = judge.cut(&view, mark, Neighbours::from(&marks));
+                        (outcome.verdict, outcome.margin_mm, outcome.broken.len())
+                    };
+                    assert_eq!(told(judge), told(&own), "{region} {member:?} {mark:?}");
+                }
+            }
+        }
+        assert!(shared > 100, "{shared}");
+    }
+}
