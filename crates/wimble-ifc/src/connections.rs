@@ -72,6 +72,12 @@ impl Model<'_> {
         related.or_else(|| self.whole(covering))
     }
 
+    /// Whether a relation says that this covers an element.
+    #[must_use]
+    pub fn covers(&self, row: Row) -> bool {
+        !self.covered().up.of(row).is_empty()
+    }
+
     /// The systems that an element belongs to (zones are not systems); its own, else those of
     /// its ports.
     #[must_use]

@@ -72,6 +72,6 @@ pub use region::Region;
 pub use root::{GuidFault, Root, guid_fault};
 pub use schema::{Attribute, Class, Schema};
 pub use shape::{
-    Body, Census, Count, Item, Remark, SHAPE_KINDS, ShapeGroup, ShapeKind, Subtraction,
+    Bodies, Body, Census, Count, Item, Remark, SHAPE_KINDS, ShapeGroup, ShapeKind, Subtraction,
 };
 pub use units::Units;

@@ -5,14 +5,10 @@ use crate::candidate::{Candidate, Family};
 use crate::pieces::Piece;
 use crate::scene::{ServiceBody, Warning};
 use glam::DVec3;
-use rstar::primitives::Rectangle;
-use rstar::{AABB, RTree};
+use rayon::prelude::*;
 use rustc_hash::FxHashMap;
-use wimble_geom::Aabb;
-use wimble_model::{Member, Service};
-
-/// Places of one kind of thing with the file of each.
-pub(crate) type Places = [(u32, Aabb)];
+use wimble_geom::{Aabb, BroadPhase};
+use wimble_model::Service;
 
 /// The box of a service.
 pub(crate) fn place(body: &ServiceBody) -> Aabb {
@@ -27,31 +23,30 @@ pub(crate) fn place(body: &ServiceBody) -> Aabb {
     }
 }
 
-/// An alarm for each file whose services meet no member of any file.
-pub(crate) fn alarms(members: &Places, services: &Places, inputs: usize) -> Vec<Warning> {
-    if members.is_empty() || services.is_empty() {
-        return Vec::new();
-    }
-    let boxes = members
-        .iter()
-        .map(|(_, b)| Rectangle::from_corners(b.min.to_array(), b.max.to_array()))
-        .collect();
-    let tree = RTree::bulk_load(boxes);
-    let meets = |place: &Aabb, shift: DVec3| {
-        let moved =
-            AABB::from_corners((place.min + shift).to_array(), (place.max + shift).to_array());
-        tree.locate_in_envelope_intersecting(moved).next().is_some()
+/// An alarm for each file whose services meet no member of any file. `members` finds members by
+/// their boxes, `around_members` is the box of all; `services` gives the boxes of a file's services.
+fn alarms<S: Iterator<Item = Aabb>>(
+    members: &BroadPhase,
+    around_members: impl FnOnce() -> Aabb + Copy,
+    services: impl Fn(u32) -> S,
+    inputs: usize,
+) -> Vec<Warning> {
+    let meets = |place: Aabb, shift: DVec3| {
+        !members.near(Aabb { min: place.min + shift, max: place.max + shift }).is_empty()
     };
-    let all_members = members.iter().fold(Aabb::EMPTY, |all, (_, b)| all.union(*b));
     (0u32..)
         .take(inputs)
         .filter_map(|input| {
-            let own: Vec<&Aabb> =
-                services.iter().filter(|(i, _)| *i == input).map(|(_, b)| b).collect();
-            if own.is_empty() || own.iter().any(|place| meets(place, DVec3::ZERO)) {
+            // Nearly always one of the first meets a member.
+            if services(input).any(|place| meets(place, DVec3::ZERO)) {
                 return None;
             }
-            let all = own.iter().fold(Aabb::EMPTY, |all, b| all.union(**b));
+            let own: Vec<Aabb> = services(input).collect();
+            let all_members = around_members();
+            if own.is_empty() || all_members.is_empty() {
+                return None;
+            }
+            let all = own.iter().fold(Aabb::EMPTY, |all, b| all.union(*b));
             let apart = !all.grown(1.0).touches(all_members);
             // The shifts that would lay the two buildings on each other; the one that makes most
             // services meet a member is named.
@@ -60,7 +55,7 @@ pub(crate) fn alarms(members: &Places, services: &Places, inputs: usize) -> Vec<
                 all_members.max - all.max,
                 all_members.centre() - all.centre(),
             ];
-            let hits = |shift: DVec3| own.iter().filter(|place| meets(place, shift)).count();
+            let hits = |shift: DVec3| own.iter().filter(|place| meets(**place, shift)).count();
             let best = shifts
                 .into_iter()
                 .map(|shift| (hits(shift), shift))
@@ -91,20 +86,21 @@ pub(crate) fn alarms(members: &Places, services: &Places, inputs: usize) -> Vec<
 
 /// Alarms when files do not lie in one place.
 pub(crate) fn told_apart(
-    members: &[Member],
     pieces: &[Piece],
+    near: &BroadPhase,
     services: &[Service],
     bodies: &[ServiceBody],
     inputs: usize,
 ) -> Vec<Warning> {
-    let member_places: Vec<_> = members
-        .iter()
-        .zip(pieces)
-        .map(|(m, p)| (m.element.input, p.stick.figure.world_box()))
-        .collect();
-    let service_places: Vec<_> =
-        services.iter().zip(bodies).map(|(s, b)| (s.element.input, place(b))).collect();
-    alarms(&member_places, &service_places, inputs)
+    let around = || {
+        let boxes = pieces.par_iter().map(|piece| piece.stick.figure.world_box());
+        boxes.reduce(|| Aabb::EMPTY, Aabb::union)
+    };
+    let of_file = |input: u32| {
+        let all = services.iter().zip(bodies);
+        all.filter(move |(service, _)| service.element.input == input).map(|(_, body)| place(body))
+    };
+    alarms(near, around, of_file, inputs)
 }
 
 /// GlobalIds that several elements have.
@@ -168,18 +164,25 @@ mod tests {
         Aabb { min: DVec3::new(x, y, z), max: DVec3::new(x + 4.0, y + 0.05, z + 0.2) }
     }
 
+    fn told(members: &[Aabb], services: &[(u32, Aabb)], inputs: usize) -> Vec<Warning> {
+        let around = || members.iter().fold(Aabb::EMPTY, |all, b| all.union(*b));
+        let of_file =
+            |input| services.iter().filter(move |(i, _)| *i == input).map(|(_, place)| *place);
+        alarms(&BroadPhase::new(members), around, of_file, inputs)
+    }
+
     #[test]
     fn services_that_miss_by_one_vector_are_told_with_it() {
-        let members = [(0, at(0.0, 0.0, 2.4)), (0, at(0.0, 0.4, 2.4))];
+        let members = [at(0.0, 0.0, 2.4), at(0.0, 0.4, 2.4)];
         let services = [(1, at(100.0, 200.0, 2.4)), (1, at(100.0, 200.4, 2.4))];
-        let alarms = alarms(&members, &services, 2);
+        let alarms = told(&members, &services, 2);
         assert_eq!(alarms.len(), 1);
         assert!(alarms[0].text.contains("(-100.000, -200.000, 0.000) m"), "{}", alarms[0].text);
     }
 
     #[test]
     fn services_that_meet_a_member_are_no_alarm() {
-        let members = [(0, at(0.0, 0.0, 2.4))];
-        assert!(alarms(&members, &[(1, at(1.0, 0.0, 2.5))], 2).is_empty());
+        let members = [at(0.0, 0.0, 2.4)];
+        assert!(told(&members, &[(1, at(1.0, 0.0, 2.5))], 2).is_empty());
     }
 }

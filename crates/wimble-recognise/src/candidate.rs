@@ -3,9 +3,11 @@
 //! Recognition works on these alone, so it can be tried without any file; `adapter` makes them
 //! from IFC.
 
-use crate::words::Topics;
+use crate::sorting::{Sort, names};
+use crate::words::{Topic, Topics};
+use compact_str::{CompactString, format_compact};
 use glam::DVec3;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 use wimble_geom::Solid;
 use wimble_model::Element;
 
@@ -17,15 +19,15 @@ pub(crate) struct Candidate {
     /// What its class makes it.
     pub(crate) family: Family,
     /// Class of its type, if any (`IfcPipeSegmentType`: what IFC2X3 tells services apart by).
-    pub(crate) type_class: String,
+    pub(crate) type_class: &'static str,
     /// Effective predefined type, upper case.
-    pub(crate) predefined: String,
+    pub(crate) predefined: CompactString,
     /// `ObjectType` and the names of its type, with blanks between.
-    pub(crate) type_text: String,
+    pub(crate) type_text: Arc<str>,
     /// Names of the types alone, for the user's mapping.
-    pub(crate) type_name: String,
-    /// Its materials.
-    pub(crate) materials: Materials,
+    pub(crate) type_name: Arc<str>,
+    /// Its materials: those of one kind share them.
+    pub(crate) materials: Arc<Materials>,
     /// Species, strength grade and the like from its properties.
     pub(crate) property_text: String,
     /// `LoadBearing`.
@@ -36,6 +38,8 @@ pub(crate) struct Candidate {
     pub(crate) storey: Option<u32>,
     /// The whole that it is a part of.
     pub(crate) whole: Option<u32>,
+    /// Whether it covers something.
+    pub(crate) covers: bool,
     /// Whether it has parts of its own.
     pub(crate) has_parts: bool,
     /// The element that it is an opening in.
@@ -49,7 +53,7 @@ pub(crate) struct Candidate {
     /// Coverings of it (lagging).
     pub(crate) coverings: Vec<u32>,
     /// Systems it belongs to: name, object type and predefined type of each.
-    pub(crate) systems: Vec<System>,
+    pub(crate) systems: Arc<[System]>,
     /// Solids of its body.
     pub(crate) items: Vec<Item>,
     /// Lines that stand for it where it has no solid.
@@ -197,11 +201,34 @@ impl Family {
 }
 
 impl Candidate {
+    /// Lets go of what nothing asks of it any more once it was looked at alone: most of what a
+    /// building takes in memory.
+    pub(crate) fn let_go(&mut self, sort: &Sort) {
+        self.property_text = String::new();
+        let done = match sort {
+            // Its sticks stand for its solids, unless it may be the web of something or lie on it.
+            Sort::Members { joined, .. } => {
+                matches!(self.family, Family::Beam | Family::Member | Family::Column)
+                    && self.whole.is_none()
+                    && joined.len() == 1
+                    && self.items.iter().all(|item| item.subtracted.is_empty())
+                    && !names(self).has(Topic::Packing)
+            }
+            Sort::Service(_) => {
+                matches!(self.family, Family::FlowSegment | Family::FlowFitting) && !self.covers
+            }
+            _ => false,
+        };
+        if done && self.trouble().is_none() && self.solids().next().is_some() {
+            self.items = Vec::new();
+        }
+    }
+
     /// Name for a person: its own, else its class and GlobalId.
-    pub(crate) fn called(&self) -> String {
-        match self.element.name.as_deref() {
-            Some(name) if !name.trim().is_empty() => name.to_owned(),
-            _ => format!("{} {}", self.element.class, self.element.guid),
+    pub(crate) fn called(&self) -> CompactString {
+        match &self.element.name {
+            Some(name) if !name.trim().is_empty() => name.clone(),
+            _ => format_compact!("{} {}", self.element.class, self.element.guid),
         }
     }
 

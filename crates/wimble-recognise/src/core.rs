@@ -7,7 +7,7 @@ use crate::duplicates::duplicates;
 use crate::kinds::{First, Pitch, first, pitches};
 use crate::members::carriers;
 use crate::openings::{Voids, openings};
-use crate::pieces::{Piece, pieces};
+use crate::pieces::{Piece, by_place, pieces};
 use crate::rows::members;
 use crate::scene::{Input, Scene, Warning};
 use crate::services::{Serviced, services, told};
@@ -16,9 +16,9 @@ use crate::sorting::{Sort, names, sort};
 use crate::stick::{Stick, stick};
 use crate::supports::{Carriers, Supported, Who, bearings, stated, supported};
 use rayon::prelude::*;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::cmp::Ordering;
-use wimble_geom::Solid;
+use wimble_geom::{BroadPhase, Solid};
 use wimble_model::{CoverageStatus, Element, Member, MemberKind, Opening, Section, Storey};
 
 /// Everything that the adapter reads.
@@ -32,26 +32,38 @@ pub(crate) struct Building {
     pub(crate) warnings: Vec<Warning>,
 }
 
-/// Recognises members, services, supports, spans and openings.
-pub(crate) fn scene(building: Building, settings: &RecogniseSettings) -> Scene {
+/// Takes a first look at an element, and lets go of what nothing asks of it after that.
+pub(crate) fn look(
+    mut candidate: Candidate,
+    storeys: &[Storey],
+    settings: &RecogniseSettings,
+) -> (Candidate, Sort) {
+    let sort = sort(&candidate, storey_of(&candidate, storeys), &settings.mapping);
+    candidate.let_go(&sort);
+    (candidate, sort)
+}
+
+/// Recognises members, services, supports, spans and openings among elements that were looked at
+/// one by one.
+pub(crate) fn scene(
+    building: Building,
+    mut sorts: Vec<Sort>,
+    settings: &RecogniseSettings,
+) -> Scene {
     let Building { inputs, storeys, candidates, mut warnings } = building;
-    let mut sorts: Vec<Sort> = candidates
-        .par_iter()
-        .map(|candidate| sort(candidate, storey_of(candidate, &storeys), &settings.mapping))
-        .collect();
     let mut fates: Vec<Fate> = candidates.par_iter().zip(&sorts).map(|(c, s)| fate(c, s)).collect();
-    let told = told(&sorts);
+    let told = told(&mut sorts);
     // Members and services do not ask of each other.
     let (timber, serviced) = rayon::join(
         || timber(&candidates, &mut sorts, &mut fates, &storeys, settings),
-        || services(&candidates, &told),
+        || services(&candidates, told),
     );
-    let Timber { members, pieces, openings, opening_bodies } = timber;
+    let Timber { members, pieces, near, openings, opening_bodies } = timber;
     let Serviced { services, bodies, fates: of_services } = serviced;
     for (at, fate) in of_services {
         fates[at as usize] = fate;
     }
-    warnings.extend(told_apart(&members, &pieces, &services, &bodies, inputs.len()));
+    warnings.extend(told_apart(&pieces, &near, &services, &bodies, inputs.len()));
     warnings.extend(same_ids(&candidates, inputs.len()));
     let (coverage, assumptions) = rayon::join(
         || coverage(&candidates, &fates),
@@ -76,6 +88,8 @@ pub(crate) fn scene(building: Building, settings: &RecogniseSettings) -> Scene {
 struct Timber {
     members: Vec<Member>,
     pieces: Vec<Piece>,
+    /// The pieces by their boxes.
+    near: BroadPhase,
     openings: Vec<Opening>,
     opening_bodies: Vec<Solid>,
 }
@@ -95,19 +109,28 @@ fn timber(
     all.par_sort_by(|a, b| {
         order(a, candidates).partial_cmp(&order(b, candidates)).unwrap_or(Ordering::Equal)
     });
-    let (mut pieces, twins) = without_twins(all, candidates, fates);
-    turn_studs(&mut pieces, candidates);
+    let near = by_place(&all);
+    let given = all.len();
+    let (mut pieces, twins) = without_twins(all, &near, candidates, fates);
+    let near = if pieces.len() == given { near } else { by_place(&pieces) };
+    turn_studs(&mut pieces, &near, candidates);
 
     let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
-    let pitch = pitches(&sticks);
+    let pitch = pitches(&sticks, &near);
     let firsts: Vec<First> = pieces
         .par_iter()
         .zip(&pitch)
         .map(|(piece, &pitch)| kind_at_first(piece, pitch, candidates))
         .collect();
-    let piece_of: FxHashMap<u32, u32> =
-        pieces.iter().zip(0u32..).map(|(piece, at)| (piece.candidate, at)).collect();
-    let carriers = Carriers::new(carriers(candidates, sorts, &pieces, &firsts));
+    let (elements, of_pieces) = carriers(candidates, sorts, &pieces, &firsts);
+    let carriers = Carriers::new(elements, of_pieces, &near);
+    let connected = candidates.iter().any(|candidate| !candidate.connected.is_empty());
+    let piece_of: FxHashMap<u32, u32> = pieces
+        .iter()
+        .zip(0u32..)
+        .filter(|_| connected)
+        .map(|(piece, at)| (piece.candidate, at))
+        .collect();
     let supports: Vec<Supported> = pieces
         .par_iter()
         .enumerate()
@@ -126,10 +149,10 @@ fn timber(
         .collect();
     mark_supports(candidates, sorts, &supports, fates);
     let (members, (openings, opening_bodies)) = rayon::join(
-        || members(&pieces, candidates, &firsts, &pitch, supports, twins, storeys),
+        || members(&pieces, &near, candidates, &firsts, &pitch, supports, twins, storeys),
         || openings(&voids, &pieces, candidates, sorts),
     );
-    Timber { members, pieces, openings, opening_bodies }
+    Timber { members, pieces, near, openings, opening_bodies }
 }
 
 /// The name of the storey that a candidate is in.
@@ -153,26 +176,36 @@ fn order<'a>(piece: &Piece, candidates: &'a [Candidate]) -> Order<'a> {
 /// elements that repeat it.
 fn without_twins(
     all: Vec<Piece>,
+    near: &BroadPhase,
     candidates: &[Candidate],
     fates: &mut [Fate],
 ) -> (Vec<Piece>, Vec<Vec<Element>>) {
-    let input = |p: &Piece| candidates.get(p.candidate as usize).map_or(0, |c| c.element.input);
+    let input = |at: &u32| {
+        let piece = all.get(*at as usize);
+        piece.and_then(|p| candidates.get(p.candidate as usize)).map_or(0, |c| c.element.input)
+    };
     // By file for trust; equal files keep their order.
-    let mut by_trust: Vec<usize> = (0..all.len()).collect();
-    by_trust.sort_by_key(|&i| all.get(i).map_or(0, input));
-    let trusted: Vec<&Piece> = by_trust.iter().filter_map(|&i| all.get(i)).collect();
-    let twin_list = duplicates(&trusted);
+    let mut by_trust: Vec<u32> = (0u32..).take(all.len()).collect();
+    by_trust.sort_by_key(input);
+    let mut ranks = vec![0u32; all.len()];
+    for (rank, &at) in (0u32..).zip(&by_trust) {
+        if let Some(place) = ranks.get_mut(at as usize) {
+            *place = rank;
+        }
+    }
+    let trust = |at: u32| ranks.get(at as usize).copied().unwrap_or(u32::MAX);
+    let twin_list = duplicates(&all, near, trust);
     if twin_list.iter().all(Option::is_none) {
         let twins = vec![Vec::new(); all.len()];
         return (all, twins);
     }
     let mut twins: Vec<Vec<Element>> = vec![Vec::new(); all.len()];
     let mut stays = vec![true; all.len()];
-    for (at, twin) in twin_list.iter().enumerate() {
-        let (Some(twin), Some(&me)) = (twin, by_trust.get(at)) else { continue };
+    for me in by_trust.into_iter().map(|at| at as usize) {
+        let Some(&Some(twin)) = twin_list.get(me) else { continue };
         // What repeats a repetition repeats its first.
-        let root = twin_of(&twin_list, *twin);
-        let (Some(&first), Some(piece)) = (by_trust.get(root), all.get(me)) else { continue };
+        let first = twin_of(&twin_list, twin);
+        let Some(piece) = all.get(me) else { continue };
         let Some(candidate) = candidates.get(piece.candidate as usize) else { continue };
         if let (Some(list), Some(stay)) = (twins.get_mut(first), stays.get_mut(me)) {
             list.push(candidate.element.clone());
@@ -180,7 +213,7 @@ fn without_twins(
         }
         let of = all.get(first).and_then(|p| candidates.get(p.candidate as usize));
         let reason =
-            format!("fills the same place as {}", of.map_or_else(String::new, Candidate::called));
+            format!("fills the same place as {}", of.map(Candidate::called).unwrap_or_default());
         if let Some(fate) = fates.get_mut(piece.candidate as usize) {
             *fate = (CoverageStatus::Duplicate, reason.into());
         }
@@ -190,16 +223,16 @@ fn without_twins(
 }
 
 /// The first of a chain of repetitions.
-fn twin_of(twins: &[Option<usize>], mut at: usize) -> usize {
-    while let Some(&Some(earlier)) = twins.get(at) {
+fn twin_of(twins: &[Option<u32>], mut at: u32) -> usize {
+    while let Some(&Some(earlier)) = twins.get(at as usize) {
         at = earlier;
     }
-    at
+    at as usize
 }
 
 /// Studs and posts stand across their wall: from its plates, else its host wall.
-fn turn_studs(pieces: &mut [Piece], candidates: &[Candidate]) {
-    let across = crate::members::across_walls(pieces, candidates);
+fn turn_studs(pieces: &mut [Piece], near: &BroadPhase, candidates: &[Candidate]) {
+    let across = crate::members::across_walls(pieces, near, candidates);
     pieces.par_iter_mut().zip(across).for_each(|(piece, across)| {
         if let Some(across) = across
             && let Some(turned) = stick(&piece.stick.figure, Some(across))
@@ -261,20 +294,16 @@ fn assumptions(
     settings: &RecogniseSettings,
 ) -> Vec<String> {
     let mut said = Vec::new();
-    let unsaid = |m: &&Member| {
-        m.bearings.iter().any(|b| {
-            let element = b.element.as_ref();
-            element.is_some_and(|e| {
-                e.class.starts_with("IfcWall")
-                    && candidates.iter().any(|c| {
-                        c.element.input == e.input
-                            && c.element.instance == e.instance
-                            && c.load_bearing.is_none()
-                    })
-            })
-        })
+    let first = members.iter().take(64).flat_map(|m| &m.bearings);
+    let walls: FxHashSet<(u32, u64)> = first
+        .filter_map(|bearing| bearing.element.as_ref())
+        .filter(|element| element.class.starts_with("IfcWall"))
+        .map(|element| (element.input, element.instance))
+        .collect();
+    let unsaid = |c: &Candidate| {
+        c.load_bearing.is_none() && walls.contains(&(c.element.input, c.element.instance))
     };
-    if settings.assume_bearing && members.iter().take(64).any(|m| unsaid(&m)) {
+    if settings.assume_bearing && !walls.is_empty() && candidates.iter().any(unsaid) {
         said.push("Walls whose LoadBearing is not stated carry at the ends of members".to_owned());
     }
     if settings.accept_member_ends {

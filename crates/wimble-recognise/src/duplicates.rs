@@ -3,30 +3,34 @@
 use crate::pieces::Piece;
 use crate::stick::boxed_in;
 use rayon::prelude::*;
-use rstar::primitives::GeomWithData;
-use rstar::{AABB, RTree};
+use wimble_geom::{Aabb, BroadPhase};
 
 /// Two pieces are one if they share at least this much of the larger's box.
 const SAME: f64 = 0.95;
 /// Middles of the same piece lie this near, metres.
 const NEAR: f64 = 0.12;
 
-/// For each piece the earlier piece that it repeats, if any. Pieces come in the order of trust:
-/// by file, then as given.
-pub(crate) fn duplicates(pieces: &[&Piece]) -> Vec<Option<usize>> {
-    let middles = pieces.iter().map(|p| p.stick.middle_m().to_array());
-    let tree = RTree::bulk_load(middles.zip(0..).map(|(m, i)| GeomWithData::new(m, i)).collect());
+/// For each piece the piece that it repeats, if any: of those that are trusted more, by their rank,
+/// the first. `near` finds pieces by their boxes.
+pub(crate) fn duplicates(
+    pieces: &[Piece],
+    near: &BroadPhase,
+    trust: impl Fn(u32) -> u32 + Sync,
+) -> Vec<Option<u32>> {
     pieces
         .par_iter()
-        .enumerate()
-        .map(|(i, piece)| {
+        .zip(0..u32::try_from(pieces.len()).unwrap_or(u32::MAX))
+        .map_init(Vec::new, |found, (piece, i)| {
             let middle = piece.stick.middle_m();
-            let around = AABB::from_corners((middle - NEAR).to_array(), (middle + NEAR).to_array());
-            tree.locate_in_envelope(around)
-                .map(|e| e.data)
-                .filter(|&j: &usize| j < i)
-                .filter(|&j| pieces.get(j).is_some_and(|other| coincide(other, piece)))
-                .min()
+            let around = Aabb { min: middle - NEAR, max: middle + NEAR };
+            near.near_into(around, found);
+            let repeats = |j: &u32| {
+                let other = pieces.get(*j as usize).filter(|_| trust(*j) < trust(i));
+                other.is_some_and(|other| {
+                    around.touches(Aabb::of([other.stick.middle_m()])) && coincide(other, piece)
+                })
+            };
+            found.iter().copied().filter(repeats).min_by_key(|j| trust(*j))
         })
         .collect()
 }

@@ -4,53 +4,53 @@ use crate::candidate::{Candidate, Family};
 use crate::kinds::First;
 use crate::pieces::Piece;
 use crate::sorting::{Sort, names};
-use crate::stick::{Figure, Stick, sides_of_plan};
+use crate::stick::{Figure, sides_of_plan};
 use crate::supports::{Carrier, CarrierSort, Who};
 use crate::words::{Topic, Topics, lexicon};
 use glam::DVec3;
 use rayon::prelude::*;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 use std::sync::Arc;
+use wimble_geom::BroadPhase;
 use wimble_model::MemberKind;
 
-/// Everything that may carry members.
+/// Everything that may carry members: elements, and those of the pieces that carry (parallel to
+/// them).
 pub(crate) fn carriers(
     candidates: &[Candidate],
     sorts: &[Sort],
     pieces: &[Piece],
     firsts: &[First],
-) -> Vec<Carrier> {
-    let mut list: Vec<Carrier> = candidates
+) -> (Vec<Carrier>, Vec<Option<Carrier>>) {
+    let elements: Vec<Carrier> = candidates
         .par_iter()
         .zip(sorts)
         .zip(0u32..candidates.len().try_into().unwrap_or(u32::MAX))
         .flat_map_iter(|((candidate, sort), at)| element(candidate, sort, at))
         .collect();
-    for (at, (piece, first)) in (0u32..).zip(pieces.iter().zip(firsts)) {
+    let of_piece = |(at, (piece, first)): (u32, (&Piece, &First))| {
         let carries = match first.kind {
             MemberKind::Packing => false,
             MemberKind::Blocking => !first.said,
             _ => true,
         };
-        if carries {
-            let called = candidates
+        carries.then(|| Carrier {
+            who: Who::Member(at),
+            sort: CarrierSort::Member,
+            called: candidates
                 .get(piece.candidate as usize)
-                .map_or_else(String::new, Candidate::called);
-            list.push(Carrier {
-                who: Who::Member(at),
-                sort: CarrierSort::Member,
-                called,
-                load_bearing: None,
-                figure: Arc::clone(&piece.stick.figure),
-                along: Some(piece.stick.frame.x),
-                lining_mm: None,
-                made_of: true,
-                masonry: false,
-            });
-        }
-    }
-    list
+                .map(Candidate::called)
+                .unwrap_or_default(),
+            load_bearing: None,
+            figure: Arc::clone(&piece.stick.figure),
+            along: Some(piece.stick.frame.x),
+            lining_mm: None,
+            made_of: true,
+            masonry: false,
+        })
+    };
+    let numbers = 0..u32::try_from(pieces.len()).unwrap_or(u32::MAX);
+    let of_pieces = numbers.into_par_iter().zip(pieces.par_iter().zip(firsts)).map(of_piece);
+    (elements, of_pieces.collect())
 }
 
 /// The solids of an element that may carry.
@@ -120,53 +120,27 @@ fn lining_mm(candidate: &Candidate) -> Option<f64> {
     Some(side(&mut entries.iter()).max(side(&mut entries.iter().rev())))
 }
 
-/// For each stick, those whose box comes within `gap` metres, by position.
-pub(crate) fn neighbours(sticks: &[&Stick], gap: f64) -> Vec<Vec<usize>> {
-    let boxes: Vec<_> = sticks.iter().map(|s| s.figure.world_box()).collect();
-    let entries = boxes
-        .iter()
-        .enumerate()
-        .map(|(i, b)| {
-            GeomWithData::new(Rectangle::from_corners(b.min.to_array(), b.max.to_array()), i)
-        })
-        .collect();
-    let tree = RTree::bulk_load(entries);
-    boxes
-        .par_iter()
-        .enumerate()
-        .map(|(i, b)| {
-            let near = b.grown(gap);
-            let around = AABB::from_corners(near.min.to_array(), near.max.to_array());
-            let mut found: Vec<usize> = tree
-                .locate_in_envelope_intersecting(around)
-                .map(|e| e.data)
-                .filter(|&j| j != i)
-                .collect();
-            found.sort_unstable();
-            found
-        })
-        .collect()
-}
-
 /// For each steep piece the direction across the wall that it stands in, if plates or a host wall
 /// tell it.
-pub(crate) fn across_walls(pieces: &[Piece], candidates: &[Candidate]) -> Vec<Option<DVec3>> {
-    let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
-    if !sticks.iter().any(|s| s.is_steep()) {
-        return vec![None; pieces.len()];
-    }
-    let near = neighbours(&sticks, 0.005);
+pub(crate) fn across_walls(
+    pieces: &[Piece],
+    near: &BroadPhase,
+    candidates: &[Candidate],
+) -> Vec<Option<DVec3>> {
+    let stick = |j: &u32| pieces.get(*j as usize).map(|piece| &piece.stick);
     pieces
-        .iter()
-        .zip(near)
-        .map(|(piece, near)| {
+        .par_iter()
+        .enumerate()
+        .map(|(at, piece)| {
             if !piece.stick.is_steep() {
                 return None;
             }
+            let mut near = near.near(piece.stick.figure.world_box().grown(0.005));
+            near.retain(|j| *j as usize != at);
             // A level piece at its foot or head, lying flat or not, is its plate.
             let ends = [0.0, piece.stick.length_mm]
                 .map(|x| piece.stick.frame.world_m(DVec3::new(x, 0.0, 0.0)));
-            let plate = near.iter().filter_map(|&j| sticks.get(j)).find(|other| {
+            let plate = near.iter().filter_map(stick).find(|other| {
                 let level = other.frame.x.z.abs() < 0.5;
                 let at_end = ends.iter().any(|end| {
                     let local = other.frame.local_mm(*end);

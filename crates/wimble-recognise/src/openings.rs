@@ -6,11 +6,9 @@ use crate::pieces::Piece;
 use crate::sorting::Sort;
 use crate::stick::{Figure, stick};
 use glam::DVec3;
-use rstar::primitives::Rectangle;
-use rstar::{AABB, RTree};
 use rustc_hash::FxHashMap;
 use std::sync::Arc;
-use wimble_geom::{Aabb, Mesh, Plane, Solid};
+use wimble_geom::{Aabb, BroadPhase, Mesh, Plane, Solid};
 use wimble_model::{MemberIx, Opening, OpeningSource};
 
 /// A void enters a member if it shares more than this with it in each direction, mm.
@@ -236,23 +234,21 @@ pub(crate) fn openings(
                 candidates.get(v.candidate as usize).map(|c| c.element.clone()).unwrap_or_default();
             element.item = v.item;
             let place = v.solid.bounds().grown(wimble_geom::tolerance::CONTACT);
-            let around = AABB::from_corners(place.min.to_array(), place.max.to_array());
-            let touches = fasteners.locate_in_envelope_intersecting(around).next().is_some();
+            let touches = !fasteners.near(place).is_empty();
             (Opening { element, member: MemberIx(v.piece), source: v.source, touches }, v.solid)
         })
         .unzip()
 }
 
 /// Hangers, plates, bolts and other carriers of small size, by place.
-fn fasteners(candidates: &[Candidate], sorts: &[Sort]) -> RTree<Rectangle<[f64; 3]>> {
+fn fasteners(candidates: &[Candidate], sorts: &[Sort]) -> BroadPhase {
     let small = |c: &Candidate, s: &Sort| {
         matches!(s, Sort::Fastener) || (matches!(s, Sort::Carrier(..)) && c.family == Family::Plate)
     };
-    let boxes = candidates.iter().zip(sorts).filter(|(c, s)| small(c, s)).flat_map(|(c, _)| {
-        c.solids().map(|(_, solid)| {
-            let place = solid.bounds();
-            Rectangle::from_corners(place.min.to_array(), place.max.to_array())
-        })
-    });
-    RTree::bulk_load(boxes.collect())
+    let boxes = candidates
+        .iter()
+        .zip(sorts)
+        .filter(|(c, s)| small(c, s))
+        .flat_map(|(c, _)| c.solids().map(|(_, solid)| solid.bounds()));
+    BroadPhase::new(&boxes.collect::<Vec<Aabb>>())
 }

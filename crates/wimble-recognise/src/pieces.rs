@@ -5,10 +5,10 @@ use crate::sorting::{Sort, names};
 use crate::stick::{Figure, Joined, Stick, boxed_in, join, stick, touch_along};
 use crate::timber::Evidence;
 use crate::words::Topic;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
+use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 use std::sync::Arc;
+use wimble_geom::{Aabb, BroadPhase};
 use wimble_model::{MemberKind, Section};
 
 /// Pieces thinner than this both ways are no sticks, mm.
@@ -37,6 +37,12 @@ pub(crate) struct Piece {
     pub(crate) told: Option<MemberKind>,
 }
 
+/// Pieces by their boxes.
+pub(crate) fn by_place(pieces: &[Piece]) -> BroadPhase {
+    let boxes: Vec<Aabb> = pieces.par_iter().map(|piece| piece.stick.figure.world_box()).collect();
+    BroadPhase::new(&boxes)
+}
+
 /// Left-overs of a boolean or a drawing beside the sticks of one element: no member.
 fn is_sliver(stick: &Stick) -> bool {
     stick.section.breadth_mm().max(stick.section.depth_mm()) < SLIVER_MM
@@ -61,7 +67,7 @@ pub(crate) fn pieces(candidates: &[Candidate], sorts: &mut [Sort]) -> Vec<Piece>
                         items: one.items,
                         also: Vec::new(),
                         stick: one.stick,
-                        evidence: evidence.clone(),
+                        evidence: *evidence,
                         told: *kind,
                     });
                 }
@@ -87,11 +93,14 @@ fn assemblies(candidates: &[Candidate], sorts: &[Sort], pieces: Vec<Piece>) -> V
             }
         }
     }
+    if parts.is_empty() {
+        return pieces;
+    }
     let mut taken: FxHashMap<u32, u32> = FxHashMap::default();
     let mut found = Vec::new();
     for (whole, members) in parts {
         let timber = members.iter().find_map(|&m| match sorts.get(m as usize) {
-            Some(Sort::Members { evidence, .. }) => Some(evidence.clone()),
+            Some(Sort::Members { evidence, .. }) => Some(*evidence),
             _ => None,
         });
         let (Some(evidence), Some(assembly)) = (timber, candidates.get(whole as usize)) else {
@@ -133,13 +142,6 @@ fn may_be_joist(assembly: &Candidate) -> bool {
     words.has(Topic::Engineered) || !(assembly.predefined == "TRUSS" || words.has(Topic::Truss))
 }
 
-type Entry = GeomWithData<Rectangle<[f64; 3]>, usize>;
-
-fn entry(stick: &Stick, at: usize) -> Entry {
-    let place = stick.figure.world_box();
-    GeomWithData::new(Rectangle::from_corners(place.min.to_array(), place.max.to_array()), at)
-}
-
 /// I-joists that are three elements: a web with a flange on each edge.
 fn glue(candidates: &[Candidate], mut pieces: Vec<Piece>, webs: &[(u32, Stick)]) -> Vec<Piece> {
     // Thin timber sticks may be webs as well as boards without a name for it.
@@ -152,16 +154,15 @@ fn glue(candidates: &[Candidate], mut pieces: Vec<Piece>, webs: &[(u32, Stick)])
     if webs.is_empty() {
         return pieces;
     }
-    let tree =
-        RTree::bulk_load(pieces.iter().enumerate().map(|(i, p)| entry(&p.stick, i)).collect());
+    let tree = by_place(&pieces);
     let mut gone = vec![false; pieces.len()];
     let mut made = Vec::new();
     for (web_at, web) in &webs {
         let place = web.figure.world_box().grown(0.002);
-        let envelope = AABB::from_corners(place.min.to_array(), place.max.to_array());
         let mut near: Vec<usize> = tree
-            .locate_in_envelope_intersecting(envelope)
-            .map(|e| e.data)
+            .near(place)
+            .into_iter()
+            .map(|i| i as usize)
             .filter(|&i| !gone[i] && pieces[i].candidate != *web_at)
             .filter(|&i| touch_along(&pieces[i].stick, web, GLUED))
             .collect();

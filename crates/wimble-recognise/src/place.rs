@@ -9,10 +9,8 @@ use crate::supports::{Region, Shape, reach};
 use crate::words::{Topic, Topics, lexicon};
 use glam::DVec3;
 use rayon::prelude::*;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 use rustc_hash::FxHashSet;
-use wimble_geom::Aabb;
+use wimble_geom::{Aabb, BroadPhase};
 use wimble_model::{Bearing, DeckLoad, DeckLoadKind, MemberKind, Place, Storey};
 
 /// Deck and finishes between a joist and what stands on it come to at most this, mm.
@@ -123,7 +121,7 @@ fn of_words(words: Topics) -> Option<Place> {
 /// Elements that lie or stand on or under others, by place.
 struct Standing {
     shapes: Vec<(usize, Figure)>,
-    tree: RTree<GeomWithData<Rectangle<[f64; 3]>, usize>>,
+    near: BroadPhase,
 }
 
 impl Standing {
@@ -134,31 +132,17 @@ impl Standing {
             .filter(|(i, c)| chosen(*i, c))
             .flat_map(|(i, c)| c.solids().map(move |(_, solid)| (i, Figure::of(solid))))
             .collect();
-        let entries = shapes
-            .iter()
-            .enumerate()
-            .map(|(n, (_, figure))| {
-                let Aabb { min, max } = figure.world_box();
-                GeomWithData::new(Rectangle::from_corners(min.to_array(), max.to_array()), n)
-            })
-            .collect();
-        Self { shapes, tree: RTree::bulk_load(entries) }
+        let boxes: Vec<Aabb> = shapes.iter().map(|(_, figure)| figure.world_box()).collect();
+        Self { shapes, near: BroadPhase::new(&boxes) }
     }
 
     /// Positions of shapes whose box touches a box (world, metres), in order.
-    fn within(&self, place: Aabb) -> Vec<usize> {
-        if self.shapes.is_empty() {
-            return Vec::new();
-        }
-        let around = AABB::from_corners(place.min.to_array(), place.max.to_array());
-        let mut found: Vec<usize> =
-            self.tree.locate_in_envelope_intersecting(around).map(|e| e.data).collect();
-        found.sort_unstable();
-        found
+    fn within(&self, place: Aabb) -> impl Iterator<Item = usize> + use<> {
+        self.near.near(place).into_iter().map(|n| n as usize)
     }
 
     /// Positions of shapes near a piece.
-    fn numbers(&self, piece: &Piece, by: f64) -> Vec<usize> {
+    fn numbers(&self, piece: &Piece, by: f64) -> impl Iterator<Item = usize> + use<> {
         self.within(piece.stick.figure.world_box().grown(by))
     }
 
@@ -166,7 +150,6 @@ impl Standing {
     fn touching(&self, piece: &Piece, z: [f64; 2]) -> Vec<usize> {
         let half = 0.5 * piece.stick.section.breadth_mm();
         self.numbers(piece, 0.1)
-            .into_iter()
             .filter_map(|n| self.shapes.get(n))
             .filter(|(i, _)| *i != piece.candidate as usize)
             .filter(|(_, figure)| over(piece, figure, half, z).is_some())
@@ -233,7 +216,6 @@ pub(crate) fn loads(
             };
             let mut loads: Vec<DeckLoad> = things
                 .numbers(piece, 0.3)
-                .into_iter()
                 .filter(|&n| carried.get(n) == Some(&false))
                 .filter_map(|n| things.shapes.get(n))
                 .filter_map(|(at, figure)| {
@@ -287,7 +269,7 @@ impl Deck<'_> {
             matches!(kind, DeckLoadKind::PartitionAcross | DeckLoadKind::PartitionAlong);
         (!on_bearing || !partition).then(|| DeckLoad {
             kind,
-            name: candidate.called(),
+            name: candidate.called().into(),
             from_mm,
             to_mm,
         })
@@ -309,7 +291,7 @@ fn stands_on_wall(at: usize, figure: &Figure, walls: &Standing) -> bool {
         (extent(figure, across), extent(figure, along), extent(figure, DVec3::Z));
     let mut below = figure.world_box();
     below.min.z -= FLOOR_DEPTH;
-    walls.within(below).into_iter().filter_map(|n| walls.shapes.get(n)).any(|(other, wall)| {
+    walls.within(below).filter_map(|n| walls.shapes.get(n)).any(|(other, wall)| {
         let top = extent(wall, DVec3::Z)[1];
         *other != at
             && top <= high[0] + 0.01

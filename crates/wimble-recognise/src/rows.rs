@@ -8,6 +8,7 @@ use crate::place::{loads, places};
 use crate::stick::Stick;
 use crate::supports::Supported;
 use rayon::prelude::*;
+use wimble_geom::BroadPhase;
 use wimble_model::{
     Bearing, Element, Member, MemberIx, MemberKind, Note, Place, Role, Section, Storey,
 };
@@ -15,6 +16,7 @@ use wimble_model::{
 /// The members, parallel to the pieces.
 pub(crate) fn members(
     pieces: &[Piece],
+    near: &BroadPhase,
     candidates: &[Candidate],
     firsts: &[First],
     pitch: &[Pitch],
@@ -49,7 +51,7 @@ pub(crate) fn members(
         }
     }
     let (plies, (places, loads)) = rayon::join(
-        || plies(&sticks, &kinds),
+        || plies(&sticks, near, &kinds),
         || {
             rayon::join(
                 || places(pieces, &kinds, candidates, storeys),
@@ -95,7 +97,7 @@ pub(crate) fn members(
 }
 
 /// Plies of each member.
-fn plies(sticks: &[&Stick], kinds: &[MemberKind]) -> Vec<Vec<MemberIx>> {
+fn plies(sticks: &[&Stick], near: &BroadPhase, kinds: &[MemberKind]) -> Vec<Vec<MemberIx>> {
     let level = |i: usize| {
         matches!(
             kinds.get(i),
@@ -108,14 +110,16 @@ fn plies(sticks: &[&Stick], kinds: &[MemberKind]) -> Vec<Vec<MemberIx>> {
             )
         )
     };
-    crate::members::neighbours(sticks, 0.02)
-        .into_par_iter()
+    sticks
+        .par_iter()
         .enumerate()
-        .map(|(i, near)| {
-            near.into_iter()
-                .filter(|&j| level(i) && level(j) && are_plies(sticks[i], sticks[j]))
-                .map(MemberIx::from)
-                .collect()
+        .map_init(Vec::new, |found, (i, stick)| {
+            if !level(i) {
+                return Vec::new();
+            }
+            near.near_into(stick.figure.world_box().grown(0.02), found);
+            let others = found.iter().map(|&j| j as usize).filter(|&j| j != i && level(j));
+            others.filter(|&j| are_plies(stick, sticks[j])).map(MemberIx::from).collect()
         })
         .collect()
 }
@@ -137,11 +141,11 @@ fn own_notes(piece: &Piece, candidate: Option<&Candidate>) -> Vec<Note> {
     let mut notes = Vec::new();
     let evidence = &piece.evidence;
     if evidence.is_contradictory() {
-        notes.push(Note(format!("taken for timber, though {}", evidence.against.join(", "))));
+        notes.push(Note(format!("taken for timber, though {}", evidence.against.joined(", "))));
     } else if !evidence.has_material {
         notes.push(Note(format!(
             "no material is stated: taken for timber by {}",
-            evidence.for_it.join(" and ")
+            evidence.for_it.joined(" and ")
         )));
     }
     let told = candidate

@@ -1,6 +1,7 @@
 //! The first look at each element: member, service, possible support, or none of them.
 
-use crate::candidate::{Candidate, Family};
+use crate::candidate::{Candidate, Family, Item};
+use crate::services::{Bare, bare};
 use crate::settings::{Mapping, Subject, Take};
 use crate::stick::{Figure, Joined, join};
 use crate::timber::{Evidence, ShapeHint};
@@ -21,9 +22,9 @@ pub(crate) enum Sort {
         kind: Option<MemberKind>,
     },
     /// A thin board that may be the web of an I-joist.
-    Web(Joined),
-    /// A service; the kind that the user gives, if any.
-    Service(Option<ServiceKind>),
+    Web(Box<Joined>),
+    /// A service.
+    Service(Served),
     /// May carry members (`Some(true)`: the user says so).
     Carrier(Option<bool>, String),
     /// A hanger, shoe or other fastener.
@@ -50,12 +51,32 @@ pub(crate) enum Sort {
     Other(String),
 }
 
+/// A service at first sight.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Served {
+    /// The kind that the user gives, if any.
+    pub(crate) told: Option<ServiceKind>,
+    /// Its solids, each with its number if they are several.
+    pub(crate) shapes: Vec<(Option<u32>, Bare)>,
+}
+
+impl Served {
+    fn of(candidate: &Candidate, told: Option<ServiceKind>) -> Self {
+        let several = candidate.items.len() > 1;
+        let number = |item: &Item| several.then_some(item.index);
+        let mut shapes: Vec<_> =
+            candidate.solids().map(|(item, solid)| (number(item), bare(solid))).collect();
+        shapes.shrink_to_fit();
+        Self { told, shapes }
+    }
+}
+
 /// What an element is at first sight.
 pub(crate) fn sort(candidate: &Candidate, storey: &str, mapping: &[Mapping]) -> Sort {
     let take = mapped(candidate, storey, mapping);
     match take {
         Some(Take::Ignore) => return Sort::Ignored,
-        Some(Take::Service(kind)) => return Sort::Service(Some(kind)),
+        Some(Take::Service(kind)) => return Sort::Service(Served::of(candidate, Some(kind))),
         Some(Take::Support(carries)) => {
             return Sort::Carrier(Some(carries), "the settings say so".into());
         }
@@ -75,7 +96,7 @@ pub(crate) fn sort(candidate: &Candidate, storey: &str, mapping: &[Mapping]) -> 
             return if is_gutter(candidate) {
                 Sort::Other("a gutter: outside the building".into())
             } else {
-                Sort::Service(None)
+                Sort::Service(Served::of(candidate, None))
             };
         }
         _ => {}
@@ -85,7 +106,7 @@ pub(crate) fn sort(candidate: &Candidate, storey: &str, mapping: &[Mapping]) -> 
     }
     let names = names(candidate);
     if candidate.family == Family::Proxy && is_service_proxy(candidate, names) {
-        return Sort::Service(None);
+        return Sort::Service(Served::of(candidate, None));
     }
     if candidate.items.is_empty() || candidate.lines_only {
         return Sort::NoShape;
@@ -193,7 +214,7 @@ fn built(candidate: &Candidate, names: Topics) -> Sort {
     let size = [first.stick.section.breadth_mm(), first.stick.section.depth_mm()];
     let thin = size[0].min(size[1]);
     if (board || evidence.is_timber()) && thin <= 20.0 && joined.len() == 1 {
-        return Sort::Web(first.clone());
+        return Sort::Web(Box::new(first.clone()));
     }
     if evidence.is_timber() {
         return Sort::Carrier(

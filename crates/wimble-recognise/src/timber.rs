@@ -6,22 +6,76 @@ use crate::words::{Topic, Topics, lexicon};
 use wimble_model::TimberMake;
 
 /// What is said for and against an element being timber.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Evidence {
     /// For less against.
     pub(crate) score: i32,
-    /// How many kinds of evidence speak for it.
-    pub(crate) kinds_for: u32,
-    /// What speaks for it, in words.
-    pub(crate) for_it: Vec<&'static str>,
-    /// What speaks against it, in words.
-    pub(crate) against: Vec<&'static str>,
+    /// What speaks for it: each is a kind of evidence.
+    pub(crate) for_it: Reasons,
+    /// What speaks against it.
+    pub(crate) against: Reasons,
     /// What its materials say.
     pub(crate) material: Topics,
     /// What its name, type and properties say.
     pub(crate) text: Topics,
     /// Whether any material is stated.
     pub(crate) has_material: bool,
+}
+
+/// A set of reasons, given in the order in which they are weighed.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(crate) struct Reasons(u32);
+
+/// Every reason, in words.
+const WORDS: [&str; 17] = [
+    "its material",
+    "the species of its material",
+    "the strength class of its material",
+    "its properties",
+    "the species in its properties",
+    "its name",
+    "the grade or species in its name",
+    "the role that its name gives",
+    CLASS,
+    "its material says steel",
+    "its material says concrete",
+    "its material says masonry",
+    "its name says steel",
+    "its name says concrete",
+    SHAPE,
+    "its shape is a rolled steel section",
+    "it is no stick",
+];
+const CLASS: &str = "its class";
+const SHAPE: &str = "its shape";
+
+impl Reasons {
+    fn add(&mut self, what: &str) {
+        let bits = WORDS.iter().zip(0u32..).filter(|(word, _)| **word == what);
+        self.0 |= bits.map(|(_, bit)| 1 << bit).sum::<u32>();
+    }
+
+    /// In words.
+    pub(crate) fn words(self) -> impl Iterator<Item = &'static str> {
+        WORDS
+            .into_iter()
+            .zip(0u32..)
+            .filter(move |(_, bit)| self.0 >> bit & 1 == 1)
+            .map(|(word, _)| word)
+    }
+
+    /// In words, with something between them.
+    pub(crate) fn joined(self, between: &str) -> String {
+        self.words().collect::<Vec<_>>().join(between)
+    }
+
+    pub(crate) const fn is_empty(self) -> bool {
+        self.0 == 0
+    }
+
+    const fn count(self) -> u32 {
+        self.0.count_ones()
+    }
 }
 
 /// Enough to call it timber.
@@ -72,7 +126,7 @@ impl Evidence {
             self.speaks_for(1, "the role that its name gives");
         }
         if matches!(candidate.family, Family::Beam | Family::Member | Family::Column) {
-            self.speaks_for(1, "its class");
+            self.speaks_for(1, CLASS);
         }
         // A timber name for a member with metal webs or hangers still says timber.
         if material.has(Steel) && !material.has_any(&WOOD) {
@@ -95,20 +149,19 @@ impl Evidence {
 
     fn speaks_for(&mut self, worth: i32, what: &'static str) {
         self.score += worth;
-        self.kinds_for += 1;
-        self.for_it.push(what);
+        self.for_it.add(what);
     }
 
     fn speaks_against(&mut self, worth: i32, what: &'static str) {
         self.score -= worth;
-        self.against.push(what);
+        self.against.add(what);
     }
 
     /// Adds what its shape says.
     #[must_use]
     pub(crate) fn with_shape(mut self, shape: ShapeHint) -> Self {
         match shape {
-            ShapeHint::TimberStick => self.speaks_for(1, "its shape"),
+            ShapeHint::TimberStick => self.speaks_for(1, SHAPE),
             ShapeHint::RolledSteel => self.speaks_against(3, "its shape is a rolled steel section"),
             ShapeHint::NoStick => self.speaks_against(1, "it is no stick"),
         }
@@ -117,12 +170,12 @@ impl Evidence {
 
     /// Whether it is timber.
     pub(crate) fn is_timber(&self) -> bool {
-        self.score >= ENOUGH && self.kinds_for >= KINDS && self.speaks_of_timber()
+        self.score >= ENOUGH && self.for_it.count() >= KINDS && self.speaks_of_timber()
     }
 
     /// Whether anything but class and shape speaks for timber.
     fn speaks_of_timber(&self) -> bool {
-        self.for_it.iter().any(|what| !matches!(*what, "its class" | "its shape"))
+        self.for_it.words().any(|what| what != CLASS && what != SHAPE)
     }
 
     /// Whether evidence points both ways.
@@ -135,12 +188,12 @@ impl Evidence {
         if self.is_contradictory() {
             return format!(
                 "not taken for timber: {}, though {} says timber; name it in the mapping if it is",
-                self.against.join(", "),
-                self.for_it.iter().find(|w| **w != "its class").copied().unwrap_or("its name"),
+                self.against.joined(", "),
+                self.for_it.words().find(|w| *w != CLASS).unwrap_or("its name"),
             );
         }
         if !self.against.is_empty() {
-            return format!("not timber: {}", self.against.join(", "));
+            return format!("not timber: {}", self.against.joined(", "));
         }
         if !self.has_material {
             return "not taken for timber: no material is stated and its name says nothing of it; \
@@ -202,7 +255,7 @@ mod tests {
         Evidence::of(&Candidate {
             family,
             element: Element { name: Some(name.into()), ..Element::default() },
-            materials: Materials { layered: false, entries },
+            materials: Materials { layered: false, entries }.into(),
             ..Candidate::default()
         })
     }

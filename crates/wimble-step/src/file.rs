@@ -4,10 +4,12 @@ use std::collections::BTreeMap;
 use std::sync::{Mutex, OnceLock, PoisonError};
 
 use crate::diagnostic::{Diagnostic, DiagnosticKind, Note};
+use crate::head;
 use crate::header::Header;
 use crate::index::{self, Columns};
 use crate::lines::Lines;
 use crate::mended::Mended;
+use crate::plain;
 use crate::record::Record;
 use crate::scan::Scanner;
 use crate::sections::{DataSection, Sections};
@@ -200,6 +202,14 @@ impl<'a> StepFile<'a> {
     #[must_use]
     pub fn record(&self, row: Row) -> Record<'_> {
         Record::read(self, row)
+    }
+
+    /// The two or three numbers of an instance that is nothing but a list of them, the third of two
+    /// being 0: points and directions are many. `None` leaves the question to its record.
+    #[must_use]
+    pub fn triple(&self, row: Row) -> Option<[f64; 3]> {
+        let text = self.reach(row);
+        plain::triple(text, head::read(text, 0)?.end)
     }
 
     /// Byte offset of the `#` of an instance.

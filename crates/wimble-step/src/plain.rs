@@ -5,7 +5,7 @@
 
 use crate::grammar::Spans;
 use crate::layout::is_keyword_byte;
-use crate::number;
+use crate::number::{self, Number};
 
 /// How deep lists may be nested here; IFC needs 3.
 const DEEPEST: u32 = 8;
@@ -29,6 +29,34 @@ pub(crate) fn parameters<'i>(text: &'i [u8], open: usize, spans: &mut Spans<'i>)
             _ => return None,
         }
     }
+}
+
+/// The two or three numbers of a record that is nothing but a list of them, a point or a direction;
+/// its opening bracket stands at `open`.
+pub(crate) fn triple(text: &[u8], open: usize) -> Option<[f64; 3]> {
+    let mut rest = text.get(open..)?.strip_prefix(b"((")?;
+    let mut triple = [0.0; 3];
+    for (place, number) in triple.iter_mut().enumerate() {
+        let (token, after) = rest.split_at_checked(number::plain(rest))?;
+        *number = match number::read(token)? {
+            Number::Integer(whole) if whole.unsigned_abs() < 1 << 53 => whole as f64,
+            Number::Real(real) => real,
+            _ => return None,
+        };
+        rest = match after {
+            [b',', after @ ..] => after,
+            [b')', b')', b';', ..] if place > 0 => return Some(triple),
+            _ => return None,
+        };
+    }
+    None
+}
+
+/// The length of the value at the head of a list's text, where the next begins or the list ends, if
+/// it is plain.
+pub(crate) fn item(text: &[u8]) -> Option<usize> {
+    let end = value(text, 0, DEEPEST)?;
+    matches!(text.get(end), Some(b',') | None).then_some(end)
 }
 
 /// Where the value at `at` ends.
@@ -80,8 +108,8 @@ fn string(text: &[u8], at: usize) -> Option<usize> {
     let inner = text.get(at + 1..)?;
     let length = inner.iter().position(|byte| matches!(byte, b'\'' | b'\\'))?;
     let end = at + 1 + length + 1;
-    let closed = inner.get(length) == Some(&b'\'') && matches!(text.get(end), Some(b',' | b')'));
-    closed.then_some(end)
+    let closed = matches!(text.get(end), Some(b',' | b')') | None);
+    (closed && inner.get(length) == Some(&b'\'')).then_some(end)
 }
 
 /// The first place from `at` on whose byte is not of a kind.
@@ -94,6 +122,7 @@ fn behind(text: &[u8], at: usize, is: impl Fn(u8) -> bool) -> usize {
 mod tests {
     use super::*;
     use crate::grammar;
+    use crate::value::Value;
     use proptest::prelude::*;
 
     /// Tokens that stand in records, and some that should not.
@@ -157,6 +186,32 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn a_triple_is_what_its_record_lists(
+            numbers in prop::collection::vec(r"-?[0-9]{0,17}(\.[0-9]{0,12})?(E-?[0-9]{1,3})?|\$|#5", 1..5)
+        ) {
+            let text = format!("(({}));", numbers.join(","));
+            if let Some([x, y, z]) = triple(text.as_bytes(), 0) {
+                let mut spans = Spans::new();
+                prop_assert_eq!(parameters(text.as_bytes(), 0, &mut spans), Some(text.len()));
+                let listed: Vec<f64> = Value::of(spans[0]).as_list().numbers().collect();
+                let third = listed.get(2).copied().unwrap_or(0.0);
+                prop_assert_eq!((spans.len(), listed.len()), (1, numbers.len()));
+                prop_assert_eq!([x, y, z].map(f64::to_bits), [listed[0], listed[1], third].map(f64::to_bits));
+            }
+        }
+
+        #[test]
+        fn an_item_that_is_plain_the_grammar_cuts_in_the_same_way(
+            tokens in prop::collection::vec(token(), 1..6)
+        ) {
+            let text = tokens.concat();
+            if let Some(end) = item(text.as_bytes()) {
+                let told = grammar::value(text.as_bytes(), 1).map(|(rest, _)| text.len() - rest.len());
+                prop_assert_eq!(told, Ok(end), "{}", text);
+            }
+        }
+
         #[test]
         fn what_is_plain_the_grammar_cuts_in_the_same_way(
             tokens in prop::collection::vec(token(), 1..14)

@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use crate::grammar;
 use crate::layout;
 use crate::number::{self, Number};
+use crate::plain;
 use crate::text::Text;
 
 /// One parameter of a record.
@@ -297,7 +298,15 @@ impl<'f> Iterator for Spans<'f> {
 
     #[inline]
     fn next(&mut self) -> Option<&'f [u8]> {
-        let (span, rest) = match self.rest.first()? {
+        let first = self.rest.first()?;
+        if let Some((span, rest)) =
+            plain::item(self.rest).and_then(|end| self.rest.split_at_checked(end))
+        {
+            let rest = rest.get(1..).unwrap_or_default();
+            self.rest = rest.get(layout::gap(rest)..).unwrap_or_default();
+            return Some(span);
+        }
+        let (span, rest) = match first {
             // An element left out.
             b',' => (&[][..], self.rest),
             // The text has been recognised before; should it not be now, the list ends.

@@ -80,6 +80,15 @@ impl Model<'_> {
         }
     }
 
+    /// The definitions that the materials of an element are read from: its own, else its type's.
+    /// Elements of the same definitions have the same materials.
+    #[must_use]
+    pub fn material_rows(&self, row: Row) -> [&[Row]; 2] {
+        let definitions = self.material_definitions();
+        let of = |row| definitions.up.of(row);
+        [of(row), self.type_of(row).map_or(&[][..], of)]
+    }
+
     fn own_materials(&self, row: Row) -> Materials {
         let mut found = Materials::default();
         for definition in self.material_definitions().up.of(row) {

@@ -88,7 +88,7 @@ impl Model<'_> {
     }
 
     /// All references in a value, inside typed values and lists too.
-    pub(crate) fn gather(&self, row: Row, value: Value<'_>, into: &mut Vec<Row>) {
+    pub(crate) fn gather(&self, row: Row, value: Value<'_>, into: &mut impl Extend<Row>) {
         match value.untyped() {
             Value::Reference(name) => into.extend(self.follow(row, name)),
             Value::List(list) => {

@@ -30,6 +30,9 @@ impl Model<'_> {
             let label = self.label(row);
             return Err(Unreadable::new(row, format!("{label} stands where an {class} is needed")));
         }
+        if let Some(triple) = self.step().triple(row) {
+            return Ok(triple.into());
+        }
         let mut numbers = self.step().record(row).list(0).numbers();
         match (numbers.next(), numbers.next(), numbers.next(), numbers.next()) {
             (Some(x), Some(y), z, None) => Ok(DVec3::new(x, y, z.unwrap_or(0.0))),
@@ -57,8 +60,9 @@ impl Model<'_> {
             ));
         }
         let record = self.step().record(row);
+        let keyword = self.keyword(row);
         let part = |attribute: &str| {
-            self.follow(row, record.get(self.position(row, attribute)?).reference()?)
+            self.follow(row, record.get(keyword?.position(attribute)?).reference()?)
         };
         let Some(location) = part("Location") else {
             return Err(Unreadable::new(row, format!("{} has no Location", label())));

@@ -60,18 +60,42 @@ impl Model<'_> {
 
     /// The world frame of an `IfcObjectPlacement`.
     pub(crate) fn placed(&self, placement: Row) -> Result<DAffine3, Unreadable> {
+        self.placed_on_known(placement).unwrap_or_else(|| self.placed_step_by_step(placement))
+    }
+
+    /// A local placement on one whose frame is known: what nearly every product has. `None` leaves
+    /// the question to the long way.
+    fn placed_on_known(&self, placement: Row) -> Option<Result<DAffine3, Unreadable>> {
+        let keyword = self.keyword(placement)?;
+        if keyword.class != class!("IfcLocalPlacement") {
+            return None;
+        }
+        let record = self.step().record(placement);
+        let base = match record.get(keyword.position("PlacementRelTo")?).reference() {
+            None => Ok(self.context().world),
+            Some(name) => self.known_frame(self.step().find(name)?)?,
+        };
+        let own = record.get(keyword.position("RelativePlacement")?).reference()?;
+        let own = self.step().find(own)?;
+        Some(base.and_then(|base| Ok(base * self.frame(own)?)))
+    }
+
+    fn known_frame(&self, placement: Row) -> Option<Result<DAffine3, Unreadable>> {
+        let known = self.placements.known.read().unwrap_or_else(PoisonError::into_inner);
+        known.get(&placement).cloned()
+    }
+
+    fn placed_step_by_step(&self, placement: Row) -> Result<DAffine3, Unreadable> {
         // Down to the first placement whose world frame is known …
         let mut chain: Vec<Row> = Vec::new();
         let mut seen = FxHashSet::default();
         let mut next = Some(placement);
         let mut world = Ok(self.context().world);
         while let Some(row) = next {
-            let known = self.placements.known.read().unwrap_or_else(PoisonError::into_inner);
-            if let Some(frame) = known.get(&row) {
-                world = frame.clone();
+            if let Some(frame) = self.known_frame(row) {
+                world = frame;
                 break;
             }
-            drop(known);
             if !seen.insert(row) {
                 // Whichever of the circle is asked for first, the same one is named.
                 let circle = chain.iter().copied().skip_while(|&other| other != row);

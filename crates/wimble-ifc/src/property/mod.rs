@@ -6,6 +6,7 @@ mod tests;
 mod value;
 
 use crate::Model;
+use smallvec::SmallVec;
 pub use value::{Measure, Number, PropertyValue};
 use wimble_step::Row;
 
@@ -86,15 +87,13 @@ impl Model<'_> {
     ) -> [Option<PropertyValue>; N] {
         let mut found = [const { None }; N];
         for set in self.property_sets(row) {
-            match self.listed(set) {
-                Some(listed) => self.find_named(listed, names, &mut found),
-                None => {
-                    let set = self.property_set(set);
-                    for (name, found) in names.iter().zip(&mut found) {
-                        if found.is_none() {
-                            *found = set.property(name).cloned();
-                        }
-                    }
+            if self.find_named(set, names, &mut found) {
+                continue;
+            }
+            let set = self.property_set(set);
+            for (name, found) in names.iter().zip(&mut found) {
+                if found.is_none() {
+                    *found = set.property(name).cloned();
                 }
             }
         }
@@ -102,13 +101,13 @@ impl Model<'_> {
     }
 
     /// The property definitions of an element, then those of its type.
-    fn property_sets(&self, row: Row) -> Vec<Row> {
-        let mut found = self.property_definitions().up.of(row).to_vec();
+    fn property_sets(&self, row: Row) -> SmallVec<[Row; 8]> {
+        let mut found = SmallVec::from_slice(self.property_definitions().up.of(row));
         // A type holds its sets itself.
         found.extend(self.references(row, "HasPropertySets"));
         if let Some(type_row) = self.type_of(row) {
             found.extend(self.references(type_row, "HasPropertySets"));
-            found.extend(self.property_definitions().up.of(type_row));
+            found.extend_from_slice(self.property_definitions().up.of(type_row));
         }
         found
     }

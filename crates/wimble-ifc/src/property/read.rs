@@ -3,8 +3,9 @@
 use super::{Measure, Number, Property, PropertySet, PropertyValue};
 use crate::units::{Dimension, Unit, dimension_of};
 use crate::{Model, class};
+use smallvec::SmallVec;
 use std::borrow::Cow;
-use wimble_step::{List, Row, Value};
+use wimble_step::{List, Record, Row, Value};
 
 /// How deep complex properties may be nested.
 const DEEPEST: u32 = 8;
@@ -64,11 +65,16 @@ impl Model<'_> {
 
     /// The properties or quantities of a set that lists them.
     pub(super) fn listed(&self, row: Row) -> Option<Vec<Row>> {
-        if self.is_a(row, class!("IfcPropertySet")) {
-            return Some(self.references(row, "HasProperties"));
+        self.list_name(row).map(|attribute| self.references(row, attribute))
+    }
+
+    /// The attribute in which a set lists its properties or quantities, if it does.
+    fn list_name(&self, row: Row) -> Option<&'static str> {
+        let class = self.class(row)?;
+        if class.is_a(class!("IfcPropertySet")) {
+            return Some("HasProperties");
         }
-        let quantities = self.is_a(row, class!("IfcElementQuantity"));
-        quantities.then(|| self.references(row, "Quantities"))
+        class.is_a(class!("IfcElementQuantity")).then_some("Quantities")
     }
 
     /// Reads an `IfcMaterialProperties`: since IFC4 a set with a name, in IFC2X3 either that or
@@ -104,31 +110,41 @@ impl Model<'_> {
             .find(|value| *value != PropertyValue::Unset)
     }
 
-    /// Of the names that are not found yet, those that these properties have and set.
+    /// Of the names that are not found yet, those that a set lists and sets. Whether it lists any.
     pub(super) fn find_named<const N: usize>(
         &self,
-        rows: Vec<Row>,
+        set: Row,
         names: [&str; N],
         found: &mut [Option<PropertyValue>; N],
-    ) {
+    ) -> bool {
+        let Some(attribute) = self.list_name(set) else { return false };
+        let mut rows: SmallVec<[Row; 8]> = SmallVec::new();
+        self.gather(set, self.attribute(set, attribute), &mut rows);
         for row in rows {
             let record = self.step().record(row);
             let Some(name) = record.get(NAME).text() else { continue };
             let wanted = names.iter().zip(&mut *found).find(|(wanted, _)| **wanted == name);
             if let Some((_, found @ None)) = wanted {
-                let value = self.read_property(row, DEEPEST).value;
+                let value = self.value_of(&record, DEEPEST);
                 *found = Some(value).filter(|value| *value != PropertyValue::Unset);
             }
         }
+        true
     }
 
     /// Reads an `IfcProperty` or `IfcPhysicalQuantity` of any kind.
     fn read_property(&self, row: Row, deepest: u32) -> Property {
         let record = self.step().record(row);
         let name = record.get(NAME).text().map(Cow::into_owned).unwrap_or_default();
+        Property { name, value: self.value_of(&record, deepest) }
+    }
+
+    /// The value of an `IfcProperty` or `IfcPhysicalQuantity` of any kind.
+    fn value_of(&self, record: &Record<'_>, deepest: u32) -> PropertyValue {
+        let row = record.row();
         let Some(keyword) = self.keyword(row) else {
             self.note(row, "stands where a property is needed; its value is not read");
-            return Property { name, value: PropertyValue::Unset };
+            return PropertyValue::Unset;
         };
         let at = |attribute: &str| match keyword.position(attribute) {
             Some(position) => record.get(position),
@@ -137,7 +153,7 @@ impl Model<'_> {
         let follow = |attribute: &str| self.follow(row, at(attribute).reference()?);
         let get = |attribute: &str| self.value(row, at(attribute), follow("Unit"));
         let class = keyword.class;
-        let value = if class.is_a(class!("IfcPropertySingleValue")) {
+        if class.is_a(class!("IfcPropertySingleValue")) {
             get("NominalValue")
         } else if class.is_a(class!("IfcPropertyEnumeratedValue")) {
             get("EnumerationValues")
@@ -171,8 +187,7 @@ impl Model<'_> {
         } else {
             self.note(row, format!("{class} stands where a property is needed; it is not read"));
             PropertyValue::Unset
-        };
-        Property { name, value }
+        }
     }
 
     fn complex(&self, row: Row, deepest: u32) -> PropertyValue {

@@ -52,7 +52,7 @@ impl<'m> Reader<'m, '_> {
             if chain.len() > 20_000 {
                 return Err(entity.trouble("is a boolean of itself"));
             }
-            self.census.borrow_mut().note(first.keyword, true);
+            self.met(&first, true);
             at = first;
         }
         let mut made = if is_half_space(at.keyword) {
@@ -90,7 +90,7 @@ impl<'m> Reader<'m, '_> {
     ) -> Read<Made> {
         if is_half_space(second.keyword) {
             let half = self.half_space(second);
-            self.census.borrow_mut().note(second.keyword, half.is_ok());
+            self.met(&second, half.is_ok());
             return match (half, operator) {
                 (Ok(half), Operator::Difference) => {
                     match self.take_away(second, &made.solid, &half) {

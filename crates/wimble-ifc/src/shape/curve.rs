@@ -42,7 +42,7 @@ impl<'m> Reader<'m, '_> {
         let path = path.and_then(|path| {
             if path.stretches.is_empty() { Err(entity.trouble("has no length")) } else { Ok(path) }
         });
-        self.census.borrow_mut().note(entity.keyword, path.is_ok());
+        self.met(entity, path.is_ok());
         path
     }
 

@@ -89,7 +89,7 @@ impl<'m> Reader<'m, '_> {
             self.vertex(&self.part(entity, 1, "EdgeEnd")?)?,
         );
         let path = self.edge_curve(entity, start, end);
-        self.census.borrow_mut().note(entity.keyword, path.is_ok());
+        self.met(entity, path.is_ok());
         path
     }
 
@@ -102,7 +102,7 @@ impl<'m> Reader<'m, '_> {
         let sense = entity.get(3).boolean().unwrap_or(true);
         let closed = start.distance(end) <= SAME_POINT;
         let basis = self.deeper(entity, || self.basis(&curve))?;
-        self.census.borrow_mut().note(curve.keyword, true);
+        self.met(&curve, true);
         let mut path = match basis {
             Basis::Line { .. } => return Ok(line()),
             Basis::Conic { centre, x, y } => {

@@ -59,12 +59,12 @@ impl<'m> Reader<'m, '_> {
         for face in self.parts(entity, 0) {
             shell.faces += 1;
             let read = self.deeper(&face, || self.face(&face, shell));
-            self.census.borrow_mut().note(face.keyword, read.is_ok());
+            self.met(&face, read.is_ok());
             if let Err(trouble) = read {
                 shell.dropped.push((trouble.row, trouble.reason));
             }
         }
-        self.census.borrow_mut().note(entity.keyword, true);
+        self.met(entity, true);
     }
 
     fn finished(&self, entity: &Entity<'m>, shell: Shell) -> Read<Mesh> {

@@ -36,7 +36,7 @@ impl<'m> Reader<'m, '_> {
             }
             Ok(())
         });
-        self.census.borrow_mut().note(entity.keyword, read.is_ok());
+        self.met(entity, read.is_ok());
         if let Err(trouble) = read {
             items.truncate(first);
             items.push(Item::unreadable(entity.row, trouble));

@@ -17,6 +17,7 @@
 //!
 //! What cannot be read is a value that says why ([`Unreadable`]), one item at a time.
 
+mod bodies;
 mod boolean;
 mod census;
 mod curve;
@@ -29,6 +30,7 @@ mod mapped;
 mod path;
 mod profile;
 mod reader;
+mod recent;
 mod representation;
 mod solid;
 mod spline;
@@ -38,6 +40,7 @@ mod sweep;
 #[cfg(test)]
 mod tests;
 
+pub use bodies::Bodies;
 pub use census::{Census, Count};
 pub use kinds::{SHAPE_KINDS, ShapeGroup, ShapeKind};
 pub use reader::Remark;
@@ -45,6 +48,8 @@ pub use reader::Remark;
 use crate::{Model, Unreadable};
 use glam::{DAffine3, DVec3};
 use reader::Reader;
+use std::borrow::Cow;
+use std::cell::RefCell;
 use wimble_geom::Solid;
 use wimble_step::Row;
 
@@ -54,11 +59,11 @@ pub struct Body {
     /// Its items in file order; the items of a mapped item count one by one.
     pub items: Vec<Item>,
     /// The identifier of the representation that was read, `Body` as a rule; empty if there is none.
-    pub representation: String,
+    pub representation: Cow<'static, str>,
     /// Faults in spite of which something was read; those of a product's body are diagnostics of the
     /// model, too.
     pub remarks: Vec<Remark>,
-    /// Kinds of shape met on the way.
+    /// Kinds of shape met on the way; [`Bodies`] do not count them.
     pub census: Census,
 }
 
@@ -119,8 +124,8 @@ impl Item {
     }
 }
 
-impl Model<'_> {
-    fn shape_reader(&self) -> Reader<'_, '_> {
+impl<'a> Model<'a> {
+    fn shape_reader(&self) -> Reader<'_, 'a> {
         let units = self.units();
         Reader::new(self.step(), self.schema(), units.metres_per_length, units.radians_per_angle)
     }
@@ -131,43 +136,25 @@ impl Model<'_> {
     /// or surfaces; one that holds only lines gives items that say so.
     #[must_use]
     pub fn body(&self, product: Row) -> Body {
-        self.body_of(product, &["Body", "Body-FallBack"])
+        Bodies::counting(self).body(product)
     }
 
     /// The bodies of an opening or another product that cuts. Where there is no `Body`, the
     /// `Reference` representation, which is already cut in the host's body, still tells its shape.
     #[must_use]
     pub fn opening_solids(&self, opening: Row) -> Body {
-        self.body_of(opening, &["Body", "Body-FallBack", "Reference"])
-    }
-
-    fn body_of(&self, product: Row, identifiers: &[&str]) -> Body {
-        let place = match self.placement(product) {
-            Ok(place) => place,
-            Err(trouble) => return Body::unreadable(product, trouble),
-        };
-        let reader = self.shape_reader();
-        let mut body = reader.body(self, product, identifiers);
-        for item in &mut body.items {
-            item.move_by(&place);
-        }
-        body.remarks = reader.remarks.take();
-        for remark in &body.remarks {
-            self.note(remark.row, remark.text.as_str());
-        }
-        body.census = reader.census.take();
-        body
+        Bodies::counting(self).opening_solids(opening)
     }
 
     /// The items of one representation, or one item that stands alone, in the file's own frame.
     #[must_use]
     pub fn shape_of(&self, row: Row) -> Body {
-        let reader = self.shape_reader();
+        let reader = self.shape_reader().counting();
         let mut body = Body::default();
         reader.append_items(&reader.at(row), &mut body.items);
         body.number();
-        body.remarks = reader.remarks.take();
-        body.census = reader.census.take();
+        body.remarks = reader.finish();
+        body.census = reader.census.map(RefCell::into_inner).unwrap_or_default();
         body
     }
 

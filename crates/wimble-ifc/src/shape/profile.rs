@@ -26,7 +26,7 @@ impl<'m> Reader<'m, '_> {
     /// The areas of a profile: one, or several of a composite one.
     pub(super) fn areas(&self, entity: &Entity<'m>) -> Read<Vec<Area>> {
         let areas = self.deeper(entity, || self.areas_of(entity));
-        self.census.borrow_mut().note(entity.keyword, areas.is_ok());
+        self.met(entity, areas.is_ok());
         areas
     }
 

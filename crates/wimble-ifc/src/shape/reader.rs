@@ -1,9 +1,12 @@
 //! Reading one instance after the other, with limits, so that no file can keep it busy for ever.
 
 use super::census::Census;
+use super::profile::Area;
+use super::recent::Recent;
 use crate::{Class, Schema, Unreadable};
 use glam::{DAffine2, DAffine3, DMat2, DMat3, DVec2, DVec3};
 use std::cell::{Cell, RefCell};
+use std::rc::Rc;
 use wimble_geom::tolerance;
 use wimble_step::{Record, Row, StepFile, Value};
 
@@ -13,6 +16,8 @@ pub(super) type Read<T> = Result<T, Unreadable>;
 const DEEPEST: u32 = 150;
 /// Points, faces and other small things that one product's shape may be made of.
 const MOST_PARTS: usize = 12_000_000;
+/// So many remarks are kept of one product.
+const MOST_REMARKS: usize = 64;
 
 /// Something about a shape that was read in spite of a fault.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -36,7 +41,11 @@ pub(super) struct Reader<'m, 'a> {
     depth: Cell<u32>,
     parts: Cell<usize>,
     pub(super) remarks: RefCell<Vec<Remark>>,
-    pub(super) census: RefCell<Census>,
+    /// Kinds of shape met, where they are counted.
+    pub(super) census: Option<RefCell<Census>>,
+    areas: Recent<Rc<[Area]>>,
+    directions: Recent<DVec3>,
+    frames: Recent<DAffine3>,
 }
 
 /// An instance that is being read.
@@ -77,13 +86,56 @@ impl<'m, 'a> Reader<'m, 'a> {
             depth: Cell::new(0),
             parts: Cell::new(0),
             remarks: RefCell::default(),
-            census: RefCell::default(),
+            census: None,
+            areas: Recent::default(),
+            directions: Recent::default(),
+            frames: Recent::default(),
         }
+    }
+
+    /// A reader that counts the kinds of shape that it meets.
+    pub(super) fn counting(self) -> Self {
+        Self { census: Some(RefCell::default()), ..self }
+    }
+
+    /// Counts an instance as met, and as read or not.
+    pub(super) fn met(&self, entity: &Entity<'_>, read: bool) {
+        if let Some(census) = &self.census {
+            census.borrow_mut().note(entity.keyword, read);
+        }
+    }
+
+    /// Ends a product: its remarks are given, the next one has its limits for itself.
+    pub(super) fn finish(&self) -> Vec<Remark> {
+        self.parts.set(0);
+        self.remarks.take()
+    }
+
+    /// What was read of an instance lately, else what is read now. What needs a remark is read
+    /// again for each product, and so is everything that is counted.
+    fn kept<T: Clone>(
+        &self,
+        recent: &Recent<T>,
+        row: Row,
+        read: impl FnOnce(&Entity<'m>) -> Read<T>,
+    ) -> Read<T> {
+        if self.census.is_some() {
+            return read(&self.at(row));
+        }
+        if let Some(known) = recent.get(row) {
+            return Ok(known);
+        }
+        let before = self.remarks.borrow().len();
+        let value = read(&self.at(row))?;
+        if self.remarks.borrow().len() == before && before < MOST_REMARKS {
+            recent.keep(row, value.clone());
+        }
+        Ok(value)
     }
 
     pub(super) fn remark(&self, row: Row, text: impl Into<String>) {
         let mut remarks = self.remarks.borrow_mut();
-        if remarks.len() < 64 {
+        if remarks.len() < MOST_REMARKS {
             remarks.push(Remark { text: text.into(), row });
         }
     }
@@ -107,7 +159,8 @@ impl<'m, 'a> Reader<'m, 'a> {
     }
 
     pub(super) fn at(&self, row: Row) -> Entity<'m> {
-        Entity { row, record: self.file.record(row), keyword: self.file.keyword(row) }
+        let record = self.file.record(row);
+        Entity { row, keyword: record.keyword(), record }
     }
 
     /// The instance that a value refers to.
@@ -117,16 +170,29 @@ impl<'m, 'a> Reader<'m, 'a> {
         value: Value<'_>,
         what: &str,
     ) -> Read<Entity<'m>> {
+        self.row_of(from, value, what).map(|row| self.at(row))
+    }
+
+    /// The row that a value refers to.
+    fn row_of(&self, from: &Entity<'_>, value: Value<'_>, what: &str) -> Read<Row> {
         let Some(name) = value.reference() else {
             return Err(from.trouble(format_args!("has no {what}")));
         };
-        match self.file.find(name) {
-            Some(row) => Ok(self.at(row)),
-            None => {
-                Err(from
-                    .trouble(format_args!("names #{name} as its {what}, which is not in the file")))
-            }
-        }
+        self.file.find(name).ok_or_else(|| {
+            from.trouble(format_args!("names #{name} as its {what}, which is not in the file"))
+        })
+    }
+
+    /// The areas of the profile at a place of a record.
+    pub(super) fn areas_at(&self, from: &Entity<'m>, place: usize, what: &str) -> Read<Rc<[Area]>> {
+        let row = self.row_of(from, from.get(place), what)?;
+        self.kept(&self.areas, row, |profile| self.areas(profile).map(Rc::from))
+    }
+
+    /// The direction at a place of a record, of unit length.
+    pub(super) fn direction_at(&self, from: &Entity<'m>, place: usize, what: &str) -> Read<DVec3> {
+        let row = self.row_of(from, from.get(place), what)?;
+        self.kept(&self.directions, row, |direction| self.direction(direction))
     }
 
     /// The instance at a place of a record.
@@ -141,16 +207,26 @@ impl<'m, 'a> Reader<'m, 'a> {
 
     pub(super) fn all(&self, from: &Entity<'_>, list: Value<'_>) -> Vec<Entity<'m>> {
         let mut found = Vec::new();
+        self.each(from, list, |part| found.push(part));
+        found
+    }
+
+    /// Goes through the instances of a list; those that are missing from the file are remarked on.
+    pub(super) fn each(
+        &self,
+        from: &Entity<'_>,
+        list: Value<'_>,
+        mut take: impl FnMut(Entity<'m>),
+    ) {
         for name in list.as_list().references() {
             match self.file.find(name) {
-                Some(row) => found.push(self.at(row)),
+                Some(row) => take(self.at(row)),
                 None => self.remark(
                     from.row,
                     format!("{} names #{name}, which is not in the file", from.label()),
                 ),
             }
         }
-        found
     }
 
     pub(super) fn number(&self, from: &Entity<'_>, place: usize, what: &str) -> Read<f64> {
@@ -198,6 +274,20 @@ impl<'m, 'a> Reader<'m, 'a> {
         }
     }
 
+    /// The point at a place of a record.
+    pub(super) fn point_at(&self, from: &Entity<'m>, place: usize, what: &str) -> Read<DVec3> {
+        let row = self.row_of(from, from.get(place), what)?;
+        let plain = if self.file.keyword(row) == "IFCCARTESIANPOINT" {
+            self.file.triple(row)
+        } else {
+            None
+        };
+        match plain.map(|triple| DVec3::from(triple) * self.metres) {
+            Some(point) if point.is_finite() => Ok(point),
+            _ => self.point(&self.at(row)),
+        }
+    }
+
     /// An `IfcDirection` of unit length; plane directions have z = 0.
     pub(super) fn direction(&self, entity: &Entity<'_>) -> Read<DVec3> {
         let mut numbers = match entity.keyword {
@@ -214,7 +304,7 @@ impl<'m, 'a> Reader<'m, 'a> {
     /// A direction where one may be left out; a bad one counts as left out, with a remark.
     pub(super) fn direction_opt(&self, from: &Entity<'m>, place: usize) -> Option<DVec3> {
         from.get(place).reference()?;
-        match self.part(from, place, "direction").and_then(|d| self.direction(&d)) {
+        match self.direction_at(from, place, "direction") {
             Ok(direction) => Some(direction),
             Err(trouble) => {
                 self.remark(trouble.row, format!("{}; the default is used", trouble.reason));
@@ -226,7 +316,7 @@ impl<'m, 'a> Reader<'m, 'a> {
     /// The frame of an axis placement of any dimension. Z is Axis exactly, X is RefDirection made
     /// square to it, Y = Z × X.
     pub(super) fn frame(&self, entity: &Entity<'m>) -> Read<DAffine3> {
-        let origin = self.point(&self.part(entity, 0, "Location")?)?;
+        let origin = self.point_at(entity, 0, "Location")?;
         let (axis, reference) = match entity.keyword {
             "IFCAXIS2PLACEMENT3D" | "IFCAXIS2PLACEMENTLINEAR" => {
                 (self.direction_opt(entity, 1), self.direction_opt(entity, 2))
@@ -250,7 +340,8 @@ impl<'m, 'a> Reader<'m, 'a> {
         if from.get(place).reference().is_none() {
             return Ok(DAffine3::IDENTITY);
         }
-        self.frame(&self.part(from, place, "Position")?)
+        let row = self.row_of(from, from.get(place), "Position")?;
+        self.kept(&self.frames, row, |position| self.frame(position))
     }
 
     /// A plane frame; left out it is the identity.
@@ -274,7 +365,7 @@ impl<'m, 'a> Reader<'m, 'a> {
             "IFCAXIS2PLACEMENT3D" | "IFCAXIS2PLACEMENT2D" => return self.frame(entity),
             _ => return Err(entity.trouble("stands where a transformation operator is needed")),
         };
-        let origin = self.point(&self.part(entity, 2, "LocalOrigin")?)?;
+        let origin = self.point_at(entity, 2, "LocalOrigin")?;
         let scale = entity.get(3).number().unwrap_or(1.0);
         let (second, third) = if three {
             (entity.get(5).number().unwrap_or(scale), entity.get(6).number().unwrap_or(scale))

@@ -4,6 +4,8 @@ use super::reader::{Entity, Reader};
 use super::{Body, Item};
 use crate::Model;
 use glam::DVec3;
+use smallvec::SmallVec;
+use std::borrow::Cow;
 use wimble_step::Row;
 
 /// Representations that show a product otherwise than by its body.
@@ -26,29 +28,37 @@ const OTHER_VIEWS: [&str; 16] = [
     "Facetation-FootPrint",
 ];
 
+/// A product's representations with their identifiers; most have one.
+type Representations<'m> = SmallVec<[(Cow<'m, str>, Entity<'m>); 1]>;
+
 impl<'m> Reader<'m, '_> {
-    /// A product's representations with their identifiers.
-    fn representations(&self, model: &Model<'_>, product: Row) -> Vec<(String, Entity<'m>)> {
+    fn representations(&self, model: &Model<'_>, product: Row) -> Representations<'m> {
+        let mut found = Representations::new();
         let whole = self.at(product);
-        let Some(place) = model.position(product, "Representation") else { return Vec::new() };
-        let Ok(definition) = self.part(&whole, place, "Representation") else { return Vec::new() };
-        self.parts(&definition, 2)
-            .into_iter()
-            .map(|representation| {
-                let identifier =
-                    representation.get(1).text().map(|t| t.trim().to_owned()).unwrap_or_default();
-                (identifier, representation)
-            })
-            .collect()
+        let Some(place) = model.position(product, "Representation") else { return found };
+        let Ok(definition) = self.part(&whole, place, "Representation") else { return found };
+        self.each(&definition, definition.get(2), |representation| {
+            let identifier = match representation.get(1).text().unwrap_or_default() {
+                Cow::Borrowed(text) => Cow::Borrowed(text.trim()),
+                Cow::Owned(text) => Cow::Owned(text.trim().to_owned()),
+            };
+            found.push((identifier, representation));
+        });
+        found
     }
 
-    pub(super) fn body(&self, model: &Model<'_>, product: Row, identifiers: &[&str]) -> Body {
+    pub(super) fn body(
+        &self,
+        model: &Model<'_>,
+        product: Row,
+        identifiers: &[&'static str],
+    ) -> Body {
         let all = self.representations(model, product);
         let mut lines: Option<Body> = None;
         for wanted in identifiers {
             let found =
                 all.iter().filter(|(identifier, _)| identifier.eq_ignore_ascii_case(wanted));
-            let body = self.read_all(wanted, found.map(|(_, r)| r));
+            let body = self.read_all(Cow::Borrowed(wanted), found.map(|(_, r)| r));
             // A body of which nothing can be read, as one of lines, gives way to the next.
             if body.items.iter().any(|item| item.solid.is_ok()) {
                 return body;
@@ -65,6 +75,7 @@ impl<'m> Reader<'m, '_> {
             {
                 continue;
             }
+            let identifier = Cow::Owned(identifier.clone().into_owned());
             let body = self.read_all(identifier, std::iter::once(representation));
             if body.items.iter().any(|item| item.solid.is_ok()) {
                 return body;
@@ -77,7 +88,7 @@ impl<'m> Reader<'m, '_> {
             return lines;
         }
         // Nothing but an axis or a foot print: that it has only lines is worth telling.
-        let views: Vec<&str> = all.iter().map(|(identifier, _)| identifier.as_str()).collect();
+        let views: Vec<&str> = all.iter().map(|(identifier, _)| &**identifier).collect();
         match all.first() {
             Some((identifier, first)) => {
                 let trouble = first.trouble(format_args!(
@@ -88,7 +99,7 @@ impl<'m> Reader<'m, '_> {
                 for item in &mut body.items {
                     item.lines_only = true;
                 }
-                body.representation.clone_from(identifier);
+                body.representation = Cow::Owned(identifier.clone().into_owned());
                 body
             }
             None => self.missing(model, product).unwrap_or_default(),
@@ -112,17 +123,17 @@ impl<'m> Reader<'m, '_> {
 
     fn read_all<'e>(
         &self,
-        identifier: &str,
+        identifier: Cow<'static, str>,
         representations: impl Iterator<Item = &'e Entity<'m>>,
     ) -> Body
     where
         'm: 'e,
     {
-        let mut body = Body { representation: identifier.to_owned(), ..Body::default() };
+        let mut body = Body { representation: identifier, ..Body::default() };
         for representation in representations {
-            for item in self.parts(representation, 3) {
+            self.each(representation, representation.get(3), |item| {
                 self.append_items(&item, &mut body.items);
-            }
+            });
         }
         body.number();
         body
@@ -147,7 +158,7 @@ impl<'m> Reader<'m, '_> {
                 if bodies.is_empty() {
                     let trouble = entity.trouble("has only lines");
                     items.push(Item { lines_only: true, ..Item::unreadable(entity.row, trouble) });
-                    self.census.borrow_mut().note(entity.keyword, false);
+                    self.met(entity, false);
                 }
                 for part in bodies {
                     self.append_items(part, items);

@@ -23,7 +23,7 @@ impl<'m> Reader<'m, '_> {
     /// The solid of an item.
     pub(super) fn made(&self, entity: &Entity<'m>) -> Read<Made> {
         let made = self.deeper(entity, || self.made_of(entity));
-        self.census.borrow_mut().note(entity.keyword, made.is_ok());
+        self.met(entity, made.is_ok());
         made
     }
 
@@ -76,7 +76,7 @@ impl<'m> Reader<'m, '_> {
     }
 
     fn extruded(&self, entity: &Entity<'m>) -> Read<Solid> {
-        let areas = self.areas(&self.part(entity, 0, "SweptArea")?)?;
+        let areas = self.areas_at(entity, 0, "SweptArea")?;
         let frame = self.frame_or_none(entity, 1)?;
         let sweep = frame.transform_vector3(self.extrusion(entity)?);
         let mut solids = areas.iter().map(|area| prism(&frame, area, sweep));
@@ -98,7 +98,7 @@ impl<'m> Reader<'m, '_> {
 
     /// The way of an extrusion in the frame of its profile, with its length.
     pub(super) fn extrusion(&self, entity: &Entity<'m>) -> Read<DVec3> {
-        let way = self.direction(&self.part(entity, 2, "ExtrudedDirection")?)?;
+        let way = self.direction_at(entity, 2, "ExtrudedDirection")?;
         let depth = self.length(entity, 3, "Depth")?;
         if way.z.abs() < 1e-6 {
             return Err(entity.trouble("is swept within its profile's plane"));

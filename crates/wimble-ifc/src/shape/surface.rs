@@ -404,7 +404,7 @@ fn seeds_of(surface: &SplineSurface) -> Vec<(DVec2, DVec3)> {
 impl<'m> Reader<'m, '_> {
     pub(super) fn surface(&self, entity: &Entity<'m>) -> Read<Surface> {
         let surface = self.deeper(entity, || self.surface_of(entity));
-        self.census.borrow_mut().note(entity.keyword, surface.is_ok());
+        self.met(entity, surface.is_ok());
         surface
     }
 

@@ -1,11 +1,14 @@
 //! One element of a file as a candidate.
 
 use super::family::family;
-use crate::candidate::{Candidate, Family, Item, Material, Materials, StatedSize, System};
+use super::shared::Shared;
+use crate::candidate::{Candidate, Family, Item, StatedSize};
+use compact_str::CompactString;
 use glam::DAffine3;
 use rustc_hash::FxHashMap;
+use std::sync::Arc;
 use wimble_geom::Solid;
-use wimble_ifc::{Body, MaterialKind, Model, PropertyValue, Root, Unreadable};
+use wimble_ifc::{Body, Class, Model, PropertyValue, Root, Unreadable};
 use wimble_model::Element;
 use wimble_step::Row;
 
@@ -63,7 +66,7 @@ impl<'a, 'b> Reader<'a, 'b> {
     }
 
     /// One product.
-    pub(super) fn candidate(&self, row: Row) -> Candidate {
+    pub(super) fn candidate(&self, row: Row, shared: &mut Shared<'_, '_>) -> Candidate {
         let model = self.model;
         let root = model.root(row);
         let class = model.class(row);
@@ -79,10 +82,11 @@ impl<'a, 'b> Reader<'a, 'b> {
                 item: None,
             },
             family,
-            type_class: root.type_class.map_or_else(String::new, |c| c.name().to_owned()),
-            predefined: root.predefined_type.clone().unwrap_or_default().to_uppercase(),
-            type_text: type_text(&root),
-            type_name: root.type_name.clone().or(root.object_type.clone()).unwrap_or_default(),
+            type_class: root.type_class.map_or("", Class::name),
+            predefined: predefined(&root),
+            type_text: type_text(&root, shared),
+            type_name: shared
+                .text(root.type_name.as_deref().or(root.object_type.as_deref()).unwrap_or("")),
             storey: model.storey(row).and_then(|s| self.storeys.get(&(self.input, s)).copied()),
             whole: model.whole(row).and_then(|whole| self.at(whole)),
             has_parts: !model.parts(row).is_empty(),
@@ -92,9 +96,9 @@ impl<'a, 'b> Reader<'a, 'b> {
         if matches!(family, Family::Spatial | Family::PortOrAnnotation) && !virtual_element {
             return candidate;
         }
-        self.relations(row, &mut candidate);
-        self.said(row, &mut candidate);
-        self.shape(row, &mut candidate);
+        self.relations(row, &mut candidate, shared);
+        self.said(row, &mut candidate, shared);
+        self.shape(row, &mut candidate, shared);
         candidate
     }
 
@@ -102,7 +106,7 @@ impl<'a, 'b> Reader<'a, 'b> {
         self.place.get(&row).copied()
     }
 
-    fn relations(&self, row: Row, candidate: &mut Candidate) {
+    fn relations(&self, row: Row, candidate: &mut Candidate, shared: &mut Shared<'_, '_>) {
         let model = self.model;
         let all = |rows: &[Row]| rows.iter().filter_map(|&r| self.at(r)).collect();
         candidate.connected = all(model.connections(row));
@@ -114,26 +118,14 @@ impl<'a, 'b> Reader<'a, 'b> {
         if candidate.family.is_flow() || candidate.family == Family::Proxy {
             candidate.joined = all(&model.connected(row));
             candidate.coverings = all(&model.coverings(row));
-            candidate.systems = model.systems(row).into_iter().map(|s| self.system(s)).collect();
+            candidate.systems = shared.systems(row);
+            candidate.covers = model.covers(row);
         }
     }
 
-    fn system(&self, system: Row) -> System {
+    fn said(&self, row: Row, candidate: &mut Candidate, shared: &mut Shared<'_, '_>) {
         let model = self.model;
-        let texts = [
-            model.text(system, "ObjectType"),
-            model.text(system, "LongName"),
-            model.enumeration(system, "PredefinedType"),
-        ];
-        System {
-            name: model.system_name(system).unwrap_or_default(),
-            text: texts.into_iter().flatten().collect::<Vec<_>>().join(" / "),
-        }
-    }
-
-    fn said(&self, row: Row, candidate: &mut Candidate) {
-        let model = self.model;
-        candidate.materials = materials(model, row);
+        candidate.materials = shared.materials(row);
         if candidate.family.is_flow() {
             candidate.stated = self.stated(row);
             return;
@@ -164,14 +156,14 @@ impl<'a, 'b> Reader<'a, 'b> {
             .or_else(|| Some(StatedSize::Rectangle(length(width)?, length(height)?)))
     }
 
-    fn shape(&self, row: Row, candidate: &mut Candidate) {
+    fn shape(&self, row: Row, candidate: &mut Candidate, shared: &Shared<'_, '_>) {
         // Doors, furniture and the like are never looked at closely, however many faces they have.
         if matches!(candidate.family, Family::Fitting | Family::Reinforcement | Family::Feature) {
             return;
         }
         let body = match candidate.family {
-            Family::Opening => self.model.opening_solids(row),
-            _ => self.model.body(row),
+            Family::Opening => shared.bodies.opening_solids(row),
+            _ => shared.bodies.body(row),
         };
         candidate.lines_only = body.is_lines_only();
         candidate.items = self.items(body);
@@ -204,24 +196,21 @@ impl<'a, 'b> Reader<'a, 'b> {
     }
 }
 
-fn type_text(root: &Root) -> String {
-    let texts = [&root.object_type, &root.type_name];
-    texts.into_iter().flatten().map(String::as_str).collect::<Vec<_>>().join(" / ")
+fn type_text(root: &Root, shared: &mut Shared<'_, '_>) -> Arc<str> {
+    match (root.object_type.as_deref(), root.type_name.as_deref()) {
+        (Some(object), Some(of_type)) => shared.text(&format!("{object} / {of_type}")),
+        (one, other) => shared.text(one.or(other).unwrap_or("")),
+    }
 }
 
-fn materials(model: &Model<'_>, row: Row) -> Materials {
-    let found = model.materials(row);
-    let entries = fitted(found.entries.into_iter().map(|material| {
-        let grade = material.grade.clone();
-        let texts = [material.category, material.grade, material.species, material.part_name];
-        Material {
-            name: material.name.unwrap_or_default(),
-            text: texts.into_iter().flatten().collect::<Vec<_>>().join(" / "),
-            grade,
-            thickness_m: material.thickness_m,
-        }
-    }));
-    Materials { layered: found.kind == MaterialKind::Layers, entries }
+/// In capitals, as most are written.
+fn predefined(root: &Root) -> CompactString {
+    let own = root.predefined_type.as_deref().unwrap_or("");
+    if own.bytes().all(|byte| byte.is_ascii_uppercase()) {
+        own.into()
+    } else {
+        own.to_uppercase().into()
+    }
 }
 
 /// A list that keeps no room to grow. What is collected takes over the memory of what it is made

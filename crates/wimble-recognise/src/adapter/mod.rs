@@ -4,6 +4,7 @@ mod align;
 mod element;
 mod family;
 mod ids;
+mod shared;
 mod storeys;
 mod told;
 
@@ -13,11 +14,14 @@ mod tests;
 pub use family::{CLASS_USES, ClassUse};
 
 use crate::candidate::Candidate;
-use crate::core::{Building, scene};
+use crate::core::{Building, look, scene};
 use crate::scene::{Input, Scene, Warning};
 use crate::settings::RecogniseSettings;
+use crate::sorting::Sort;
 use rayon::prelude::*;
+use shared::Shared;
 use wimble_ifc::Model;
+use wimble_model::Storey;
 
 /// One file: what is known of it as a file, and its model.
 pub struct Source<'a, 'b> {
@@ -34,7 +38,9 @@ pub struct Source<'a, 'b> {
 /// not be read is a warning.
 #[must_use]
 pub fn recognise(sources: &[Source<'_, '_>], settings: &RecogniseSettings) -> Scene {
-    scene(building(sources, settings), settings)
+    let look = |candidate, storeys: &[Storey]| look(candidate, storeys, settings);
+    let (building, sorts) = building(sources, settings, look);
+    scene(building, sorts, settings)
 }
 
 /// How each file is moved into the world of the first: `None` where it stays as it is.
@@ -43,8 +49,13 @@ pub fn moves(models: &[&Model<'_>], by_map: bool) -> Vec<Option<glam::DAffine3>>
     align::moves(models, by_map).0
 }
 
-/// Everything that recognition asks of the files, as plain values.
-fn building(sources: &[Source<'_, '_>], settings: &RecogniseSettings) -> Building {
+/// Everything that recognition asks of the files, as plain values. Each element is looked at as soon
+/// as it is read, so that what only its first look needs is not kept.
+fn building(
+    sources: &[Source<'_, '_>],
+    settings: &RecogniseSettings,
+    look: impl Fn(Candidate, &[Storey]) -> (Candidate, Sort) + Sync,
+) -> (Building, Vec<Sort>) {
     sources.par_iter().for_each(|source| source.model.read_ahead());
     let mut warnings: Vec<Warning> = Vec::new();
     let models: Vec<&Model<'_>> = sources.iter().map(|source| source.model).collect();
@@ -52,19 +63,34 @@ fn building(sources: &[Source<'_, '_>], settings: &RecogniseSettings) -> Buildin
     warnings.extend(apart);
     let storeys = storeys::merged(&models, &moves);
     let mut candidates: Vec<Candidate> = Vec::new();
+    let mut sorts: Vec<Sort> = Vec::new();
     for (input, (model, shift)) in (0u32..).zip(models.iter().zip(&moves)) {
         let first = u32::try_from(candidates.len()).unwrap_or(u32::MAX);
         let reader = element::Reader::new(model, input, first, shift, &storeys.of_row);
-        candidates.par_extend(model.products().par_iter().map(|&row| reader.candidate(row)));
-        let of_file = candidates.get(first as usize..).unwrap_or_default();
-        warnings.extend(ids::faulty(model, input, of_file));
+        let (mut of_file, mut looks) = (Vec::new(), Vec::new());
+        model
+            .products()
+            .par_iter()
+            .map_init(
+                || Shared::of(model),
+                |shared, &row| look(reader.candidate(row, shared), &storeys.list),
+            )
+            .unzip_into_vecs(&mut of_file, &mut looks);
+        warnings.extend(ids::faulty(model, input, &of_file));
+        if candidates.is_empty() {
+            (candidates, sorts) = (of_file, looks);
+        } else {
+            candidates.append(&mut of_file);
+            sorts.append(&mut looks);
+        }
         // Only now: what is odd is met while the elements are read.
         warnings.extend(told::told(input, model.diagnostics()));
     }
-    Building {
+    let building = Building {
         inputs: sources.iter().map(|source| source.input.clone()).collect(),
         storeys: storeys.list,
         candidates,
         warnings,
-    }
+    };
+    (building, sorts)
 }

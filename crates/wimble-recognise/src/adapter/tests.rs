@@ -4,6 +4,7 @@ use super::{Source, building, recognise};
 use crate::candidate::{Candidate, Family};
 use crate::scene::{Input, Scene};
 use crate::settings::RecogniseSettings;
+use crate::sorting::Sort;
 use wimble_ifc::Model;
 use wimble_model::{CoverageStatus, Lagging, OpeningSource, ServiceKind, ServiceShape, Trade};
 
@@ -77,7 +78,8 @@ fn scene_with(texts: &[String], settings: &RecogniseSettings) -> Scene {
 fn candidates(text: &str) -> Vec<Candidate> {
     let model = Model::open(text.as_bytes()).expect("a model");
     let source = Source { input: Input::default(), model: &model };
-    building(&[source], &RecogniseSettings::default()).candidates
+    let look = |candidate, _: &[_]| (candidate, Sort::NoShape);
+    building(&[source], &RecogniseSettings::default(), look).0.candidates
 }
 
 #[test]
@@ -97,7 +99,7 @@ fn a_joist_says_its_class_type_material_storey_and_load() {
     let all = candidates(&file("IFC4", &body));
     let joist = all.iter().find(|c| c.family == Family::Beam).expect("the joist");
     assert_eq!((joist.element.class.as_str(), joist.predefined.as_str()), ("IfcBeam", "JOIST"));
-    assert_eq!(joist.type_text, "47x220");
+    assert_eq!(&*joist.type_text, "47x220");
     assert_eq!(
         (joist.materials.entries[0].name.as_str(), joist.materials.entries[0].text.as_str()),
         ("C24", "wood")

@@ -1,7 +1,7 @@
 //! Repetition: members of one section, side by side at a pitch.
 
 use crate::stick::Stick;
-use rstar::{AABB, RTree, primitives::GeomWithData};
+use wimble_geom::{Aabb, BroadPhase};
 use wimble_model::Frame;
 
 /// Cosine above which two members are parallel.
@@ -33,29 +33,24 @@ impl Pitch {
     }
 }
 
-/// For each stick, its neighbours at a pitch.
-pub(crate) fn pitches(sticks: &[&Stick]) -> Vec<Pitch> {
+/// For each stick, its neighbours at a pitch; `near` finds them by their boxes.
+pub(crate) fn pitches(sticks: &[&Stick], near: &BroadPhase) -> Vec<Pitch> {
     use rayon::prelude::*;
-    let middles: Vec<_> = sticks
-        .iter()
-        .enumerate()
-        .map(|(i, s)| GeomWithData::new(s.middle_m().to_array(), i))
-        .collect();
-    let tree = RTree::bulk_load(middles);
     sticks
         .par_iter()
         .enumerate()
-        .map(|(i, stick)| {
+        .map_init(Vec::new, |found, (i, stick)| {
             // Neighbours may be shifted along; look as far as half the length at most.
             let far = (PITCH_MM[1] / 1000.0).max(0.35 * stick.length_mm / 1000.0);
             let m = stick.middle_m();
-            let around = AABB::from_corners((m - far).to_array(), (m + far).to_array());
+            let around = Aabb { min: m - far, max: m + far };
             let mut pitch = Pitch::default();
-            for other in tree.locate_in_envelope(around) {
-                if other.data == i {
+            near.near_into(around, found);
+            for other in found.iter().map(|&other| other as usize).filter(|&other| other != i) {
+                let Some(neighbour) = sticks.get(other) else { continue };
+                if !around.touches(Aabb::of([neighbour.middle_m()])) {
                     continue;
                 }
-                let Some(neighbour) = sticks.get(other.data) else { continue };
                 if let Some(distance) = beside(stick, neighbour) {
                     pitch.neighbours += 1;
                     let nearest = pitch.nearest_mm.map_or(distance, |n: f64| n.min(distance));

@@ -1,10 +1,10 @@
 //! The services of all files as rows.
 
-use super::{Bare, Covering, bare, is_untold, kind, lagging, line, material, runs, trade};
+use super::{Bare, Covering, is_untold, kind, lagging, line, material, runs, trade};
 use crate::candidate::Candidate;
 use crate::coverage::Fate;
 use crate::scene::ServiceBody;
-use crate::sorting::{Sort, names};
+use crate::sorting::{Served, Sort, names};
 use crate::words::{Topics, lexicon};
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
@@ -18,94 +18,80 @@ pub(crate) struct Serviced {
     pub(crate) fates: Vec<(u32, Fate)>,
 }
 
-/// A candidate that is a service, with the kind that the user gives.
-pub(crate) type Told = (u32, Option<ServiceKind>);
+/// A candidate that is a service, with what its first look told.
+pub(crate) type Told = (u32, Served);
 
-/// Which candidates are services.
-pub(crate) fn told(sorts: &[Sort]) -> Vec<Told> {
+/// Takes the services out of the sorts.
+pub(crate) fn told(sorts: &mut [Sort]) -> Vec<Told> {
     let services = (0..).zip(sorts).filter_map(|(at, sort)| match sort {
-        Sort::Service(kind) => Some((at, *kind)),
+        Sort::Service(served) => Some((at, std::mem::take(served))),
         _ => None,
     });
     services.collect()
 }
 
+/// One solid of a service, or a piece of its line.
+struct Row {
+    /// Its candidate.
+    at: u32,
+    item: Option<u32>,
+    kind: ServiceKind,
+    bare: Bare,
+}
+
 /// All services, by storey, GlobalId, item; one given twice is left out.
-pub(crate) fn services(candidates: &[Candidate], told: &[Told]) -> Serviced {
-    let mut rows: Vec<(u32, Service, ServiceBody)> = told
-        .par_iter()
-        .filter_map(|&(at, told)| Some((candidates.get(at as usize)?, told, at)))
-        .flat_map_iter(|(candidate, told, at)| {
-            rows_of(candidate, told, candidates).into_iter().map(move |(s, b)| (at, s, b))
-        })
-        .collect();
+pub(crate) fn services(candidates: &[Candidate], told: Vec<Told>) -> Serviced {
     let mut fates: Vec<(u32, Fate)> = told
         .iter()
-        .filter_map(|&(at, _)| Some((at, trouble(candidates.get(at as usize)?)?)))
+        .filter_map(|(at, served)| Some((*at, trouble(candidates.get(*at as usize)?, served)?)))
         .collect();
-    let centre = |body: &ServiceBody| crate::alarm::place(body).centre().to_array();
+    let mut rows: Vec<Row> = told
+        .into_par_iter()
+        .filter_map(|(at, served)| Some((candidates.get(at as usize)?, served, at)))
+        .flat_map_iter(|(candidate, served, at)| rows_of(candidate, served, at))
+        .collect();
+    let of = |row: &Row| candidates.get(row.at as usize);
+    let centre = |row: &Row| crate::alarm::place(&row.bare.body).centre().to_array();
     rows.par_sort_by(|a, b| {
-        let key = |s: &Service| (s.storey.unwrap_or(u32::MAX), s.element.input, s.element.item);
-        let (ka, kb) = (key(&a.1), key(&b.1));
-        ka.0.cmp(&kb.0)
-            .then_with(|| a.1.element.guid.cmp(&b.1.element.guid))
-            .then_with(|| (ka.1, ka.2).cmp(&(kb.1, kb.2)))
-            .then_with(|| {
-                centre(&a.2).partial_cmp(&centre(&b.2)).unwrap_or(std::cmp::Ordering::Equal)
-            })
+        let storey = |row: &Row| of(row).and_then(|c| c.storey).unwrap_or(u32::MAX);
+        let element = |row: &Row| of(row).map(|c| (c.element.guid.as_str(), c.element.input));
+        storey(a)
+            .cmp(&storey(b))
+            .then_with(|| (element(a), a.item).cmp(&(element(b), b.item)))
+            .then_with(|| centre(a).partial_cmp(&centre(b)).unwrap_or(std::cmp::Ordering::Equal))
     });
     without_twins(&mut rows, candidates, &mut fates);
-    let of: Vec<u32> = rows.iter().map(|(at, _, _)| *at).collect();
-    let (mut services, bodies): (Vec<Service>, Vec<ServiceBody>) =
-        rows.into_iter().map(|(_, s, b)| (s, b)).unzip();
+    let of: Vec<u32> = rows.iter().map(|row| row.at).collect();
+    let (mut services, mut bodies) = (Vec::new(), Vec::new());
+    rows.into_par_iter()
+        .map(|row| service(row, candidates))
+        .unzip_into_vecs(&mut services, &mut bodies);
     let runs = runs(&bodies, &joined(candidates, &of));
     services.iter_mut().zip(runs).for_each(|(service, run)| service.run = run);
     Serviced { services, bodies, fates }
 }
 
 /// How a service ends whose body could not be read, or that has none.
-fn trouble(candidate: &Candidate) -> Option<Fate> {
+fn trouble(candidate: &Candidate, served: &Served) -> Option<Fate> {
     if let Some(trouble) = candidate.trouble().filter(|_| !candidate.lines_only) {
         return Some((CoverageStatus::Unreadable, trouble.to_owned().into()));
     }
-    (candidate.solids().next().is_none() && candidate.lines.is_empty()).then(|| {
+    (served.shapes.is_empty() && candidate.lines.is_empty()).then(|| {
         let why = "a service without a shape: what it would cut is not known";
         (CoverageStatus::NoShape, why.into())
     })
 }
 
 /// One row for each solid of a service, or one for its line.
-fn rows_of(
-    candidate: &Candidate,
-    told: Option<ServiceKind>,
-    candidates: &[Candidate],
-) -> Vec<(Service, ServiceBody)> {
-    let own = names(candidate);
-    let made_of = candidate.materials.entries.iter().fold(own, |topics, material| {
-        topics.or(lexicon().topics(&material.name)).or(lexicon().topics(&material.text))
-    });
-    let systems = candidate.systems.iter().fold(Topics::NONE, |topics, system| {
-        topics.or(lexicon().topics(&system.name)).or(lexicon().topics(&system.text))
-    });
-    let kind = told.unwrap_or_else(|| kind(candidate, own.or(systems)));
-    let coverings: Vec<Covering<'_>> = candidate
-        .coverings
-        .iter()
-        .filter_map(|&at| candidates.get(at as usize))
-        .map(Covering::of)
-        .collect();
-    let shapes: Vec<(Option<u32>, Bare)> = if candidate.solids().next().is_none() {
+fn rows_of(candidate: &Candidate, served: Served, at: u32) -> Vec<Row> {
+    let Served { told, mut shapes } = served;
+    if shapes.is_empty() {
         let pieces = candidate.lines.iter().flat_map(|points| line(points, candidate.stated));
         let pieces: Vec<Bare> = pieces.collect();
         let several = pieces.len() > 1;
-        (0..).zip(pieces).map(|(piece, bare)| (several.then_some(piece), bare)).collect()
-    } else {
-        let several = candidate.items.len() > 1;
-        candidate
-            .solids()
-            .map(|(item, solid)| (several.then_some(item.index), bare(solid)))
-            .collect()
-    };
+        shapes = (0..).zip(pieces).map(|(piece, bare)| (several.then_some(piece), bare)).collect();
+    }
+    let kind = told.unwrap_or_else(|| kind(candidate, names(candidate).or(systems(candidate))));
     shapes
         .into_iter()
         // A service without any shape is in the coverage; there is nothing to cross.
@@ -113,28 +99,54 @@ fn rows_of(
             |(_, bare)| !matches!(&bare.body, ServiceBody::Line { points } if points.is_empty()),
         )
         .map(|(item, bare)| {
-            let mut element = candidate.element.clone();
-            element.item = item;
             let kind = if is_untold(kind) && told.is_none() {
                 of_shape(candidate, bare.shape)
             } else {
                 kind
             };
-            let service = Service {
-                element,
-                kind,
-                trade: trade(kind, systems, own),
-                material: material(made_of),
-                system: candidate.systems.first().map(|s| s.name.clone()),
-                run: 0,
-                storey: candidate.storey,
-                shape: bare.shape,
-                lagging: lagging(&coverings, bare.shape, own.or(systems)),
-                notes: bare.note.map(Note).into_iter().collect(),
-            };
-            (service, bare.body)
+            Row { at, item, kind, bare }
         })
         .collect()
+}
+
+/// What the systems of a service speak of.
+fn systems(candidate: &Candidate) -> Topics {
+    candidate.systems.iter().fold(Topics::NONE, |topics, system| {
+        topics.or(lexicon().topics(&system.name)).or(lexicon().topics(&system.text))
+    })
+}
+
+/// A row as a service with its body.
+fn service(row: Row, candidates: &[Candidate]) -> (Service, ServiceBody) {
+    let Row { at, item, kind, bare } = row;
+    let nothing = Candidate::default();
+    let candidate = candidates.get(at as usize).unwrap_or(&nothing);
+    let own = names(candidate);
+    let made_of = candidate.materials.entries.iter().fold(own, |topics, material| {
+        topics.or(lexicon().topics(&material.name)).or(lexicon().topics(&material.text))
+    });
+    let systems = systems(candidate);
+    let coverings: Vec<Covering<'_>> = candidate
+        .coverings
+        .iter()
+        .filter_map(|&at| candidates.get(at as usize))
+        .map(Covering::of)
+        .collect();
+    let mut element = candidate.element.clone();
+    element.item = item;
+    let service = Service {
+        element,
+        kind,
+        trade: trade(kind, systems, own),
+        material: material(made_of),
+        system: candidate.systems.first().map(|s| s.name.clone()),
+        run: 0,
+        storey: candidate.storey,
+        shape: bare.shape,
+        lagging: lagging(&coverings, bare.shape, own.or(systems)),
+        notes: bare.note.map(Note).into_iter().collect(),
+    };
+    (service, bare.body)
 }
 
 /// A segment that nothing names: rectangular ones are ducts, the rest stays untold.
@@ -148,22 +160,18 @@ fn of_shape(candidate: &Candidate, shape: ServiceShape) -> ServiceKind {
 }
 
 /// Takes out services that another file gives too: equal shape, kind and place.
-fn without_twins(
-    rows: &mut Vec<(u32, Service, ServiceBody)>,
-    candidates: &[Candidate],
-    fates: &mut Vec<(u32, Fate)>,
-) {
-    let input = |row: &(u32, Service, ServiceBody)| row.1.element.input;
+fn without_twins(rows: &mut Vec<Row>, candidates: &[Candidate], fates: &mut Vec<(u32, Fate)>) {
+    let input = |row: &Row| candidates.get(row.at as usize).map_or(0, |c| c.element.input);
     if rows.iter().all(|row| Some(input(row)) == rows.first().map(input)) {
         return;
     }
     let mut first: FxHashMap<[i64; 7], (u32, u32)> = FxHashMap::default();
     let mut trusted: Vec<usize> = (0..rows.len()).collect();
-    trusted.sort_by_key(|&i| rows.get(i).map_or(0, |r| r.1.element.input));
+    trusted.sort_by_key(|&i| rows.get(i).map_or(0, input));
     let mut stays = vec![true; rows.len()];
     for i in trusted {
-        let Some((at, service, body)) = rows.get(i) else { continue };
-        let place = crate::alarm::place(body);
+        let Some(row) = rows.get(i) else { continue };
+        let place = crate::alarm::place(&row.bare.body);
         #[expect(clippy::cast_possible_truncation, reason = "a grid cell, far inside i64")]
         let cell = |x: f64| (x * 1000.0).round() as i64;
         let key = [
@@ -173,17 +181,17 @@ fn without_twins(
             cell(place.max.x),
             cell(place.max.y),
             cell(place.max.z),
-            service.kind as i64,
+            row.kind as i64,
         ];
-        let exact = !matches!(body, ServiceBody::Line { .. });
+        let exact = !matches!(row.bare.body, ServiceBody::Line { .. });
         match first.get(&key) {
-            Some(&(owner, input)) if exact && input != service.element.input => {
+            Some(&(owner, of)) if exact && of != input(row) => {
                 stays[i] = false;
-                let of = candidates.get(owner as usize).map_or_else(String::new, Candidate::called);
+                let of = candidates.get(owner as usize).map(Candidate::called).unwrap_or_default();
                 let why = format!("fills the same place as {of}");
-                fates.push((*at, (CoverageStatus::Duplicate, why.into())));
+                fates.push((row.at, (CoverageStatus::Duplicate, why.into())));
             }
-            _ => _ = first.entry(key).or_insert((*at, service.element.input)),
+            _ => _ = first.entry(key).or_insert((row.at, input(row))),
         }
     }
     let mut stays = stays.into_iter();

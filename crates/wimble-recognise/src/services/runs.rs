@@ -3,9 +3,9 @@
 
 use crate::scene::ServiceBody;
 use glam::DVec3;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
-use wimble_geom::{Aabb, Mesh};
+use rayon::prelude::*;
+use smallvec::SmallVec;
+use wimble_geom::{Aabb, BroadPhase, Mesh};
 
 /// Ends nearer than this belong together, metres.
 const ENDS: f64 = 5e-3;
@@ -36,35 +36,22 @@ pub(crate) fn runs(bodies: &[ServiceBody], joined: &[(u32, u32)]) -> Vec<u32> {
 
 /// Joins services whose ends or axes meet.
 fn by_place(bodies: &[ServiceBody], union: &mut Union) {
-    let entries: Vec<_> = bodies
-        .iter()
-        .enumerate()
-        .filter_map(|(i, body)| {
-            let place = place(body)?;
-            let corners = (place.min.to_array(), place.max.to_array());
-            Some(GeomWithData::new(Rectangle::from_corners(corners.0, corners.1), i))
-        })
-        .collect();
-    let tree = RTree::bulk_load(entries);
-    use rayon::prelude::*;
-    let pairs: Vec<Vec<(usize, usize)>> = bodies
+    let places: Vec<Aabb> =
+        bodies.par_iter().map(|body| place(body).unwrap_or(Aabb::EMPTY)).collect();
+    let tree = BroadPhase::new(&places);
+    let pairs: Vec<(usize, usize)> = bodies
         .par_iter()
+        .zip(&places)
         .enumerate()
-        .map(|(i, body)| {
-            let Some(place) = place(body) else { return Vec::new() };
-            let near = place.grown(ENDS);
-            let envelope = AABB::from_corners(near.min.to_array(), near.max.to_array());
-            let mut pairs: Vec<(usize, usize)> = tree
-                .locate_in_envelope_intersecting(envelope)
-                .filter(|e| e.data > i)
-                .filter(|e| bodies.get(e.data).is_some_and(|other| meet(body, other)))
-                .map(|e| (i, e.data))
-                .collect();
-            pairs.sort_unstable();
-            pairs
+        .filter(|(_, (_, place))| !place.is_empty())
+        .flat_map_iter(|(i, (body, place))| {
+            let near = tree.near(place.grown(ENDS)).into_iter().map(|other| other as usize);
+            near.filter(move |&other| other > i)
+                .filter(move |&other| bodies.get(other).is_some_and(|other| meet(body, other)))
+                .map(move |other| (i, other))
         })
         .collect();
-    for (a, b) in pairs.into_iter().flatten() {
+    for (a, b) in pairs {
         union.join(a, b);
     }
 }
@@ -73,19 +60,19 @@ fn by_place(bodies: &[ServiceBody], union: &mut Union) {
 fn place(body: &ServiceBody) -> Option<Aabb> {
     match body {
         ServiceBody::Mesh(mesh) => Some(mesh.bounds()),
-        _ => Some(Aabb::of(axis(body)?)),
+        _ => Some(Aabb::of(axis(body)?.iter().copied())),
     }
 }
 
 /// The axis of a straight body, the points of a line.
-fn axis(body: &ServiceBody) -> Option<Vec<DVec3>> {
+fn axis(body: &ServiceBody) -> Option<SmallVec<[DVec3; 2]>> {
     match body {
-        ServiceBody::Round { from, to, .. } => Some(vec![*from, *to]),
+        ServiceBody::Round { from, to, .. } => Some(SmallVec::from_buf([*from, *to])),
         ServiceBody::Rectangular { frame, half } => {
             let along = half.z * frame.matrix3.z_axis;
-            Some(vec![frame.translation - along, frame.translation + along])
+            Some(SmallVec::from_buf([frame.translation - along, frame.translation + along]))
         }
-        ServiceBody::Line { points } if !points.is_empty() => Some(points.clone()),
+        ServiceBody::Line { points } if !points.is_empty() => Some(points.as_slice().into()),
         ServiceBody::Mesh(_) | ServiceBody::Line { .. } => None,
     }
 }

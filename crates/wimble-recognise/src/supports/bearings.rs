@@ -4,6 +4,7 @@ use super::carriers::{Carrier, CarrierSort, Carriers, Who};
 use super::reach::{Region, Shape, reach};
 use crate::scene::PartShape;
 use crate::stick::Stick;
+use compact_str::CompactString;
 use glam::DVec3;
 use smallvec::SmallVec;
 use wimble_geom::{Aabb, Plane, tolerance};
@@ -39,7 +40,7 @@ pub(crate) struct Found {
     /// Who carries.
     pub(crate) who: Who,
     /// What a person calls it.
-    pub(crate) called: String,
+    pub(crate) called: CompactString,
     /// Whether it is a wall that does not say whether it carries.
     pub(crate) unsaid: bool,
     /// What should be said of it.
@@ -52,9 +53,9 @@ pub(crate) struct Touching {
     /// Bearings, not yet merged.
     pub(crate) found: Vec<Found>,
     /// Names of what carries it along its length.
-    pub(crate) along: Vec<String>,
+    pub(crate) along: Vec<CompactString>,
     /// Names of what it lies within (a roof or floor drawn as one solid round its joists).
-    pub(crate) within: Vec<String>,
+    pub(crate) within: Vec<CompactString>,
 }
 
 /// All places where carriers touch the member.
@@ -63,7 +64,7 @@ pub(crate) struct Touching {
 pub(crate) fn bearings(
     me: Who,
     stick: &Stick,
-    carriers: &Carriers,
+    carriers: &Carriers<'_>,
     named: &[Who],
     assume: bool,
 ) -> Touching {
@@ -72,7 +73,6 @@ pub(crate) fn bearings(
     let mut touching = Touching::default();
     let near: Vec<(&Carrier, Shape)> = carriers
         .near(place)
-        .into_iter()
         .filter(|carrier| carrier.who != me && may_carry(carrier, assume))
         .map(|carrier| (carrier, Shape::of(&carrier.figure, &stick.frame)))
         .filter(|(_, shape)| shape.bounds().touches(member.all))

@@ -1,10 +1,9 @@
 //! Everything that may carry a member, findable by place.
 
 use crate::stick::Figure;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
+use compact_str::CompactString;
 use std::sync::Arc;
-use wimble_geom::Aabb;
+use wimble_geom::{Aabb, BroadPhase};
 
 /// Which row carries.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -36,7 +35,7 @@ pub(crate) struct Carrier {
     /// What sort.
     pub(crate) sort: CarrierSort,
     /// What a person calls it.
-    pub(crate) called: String,
+    pub(crate) called: CompactString,
     /// Whether it says that it carries.
     pub(crate) load_bearing: Option<bool>,
     /// Points and triangles.
@@ -52,33 +51,31 @@ pub(crate) struct Carrier {
 }
 
 /// Carriers by place.
-pub(crate) struct Carriers {
-    list: Vec<Carrier>,
-    tree: RTree<Entry>,
+pub(crate) struct Carriers<'p> {
+    elements: Vec<Carrier>,
+    near_elements: BroadPhase,
+    /// Parallel to the pieces; `None` for those that carry nothing.
+    pieces: Vec<Option<Carrier>>,
+    near_pieces: &'p BroadPhase,
 }
 
-type Entry = GeomWithData<Rectangle<[f64; 3]>, u32>;
-
-impl Carriers {
-    /// Makes them findable.
-    pub(crate) fn new(list: Vec<Carrier>) -> Self {
-        let entries = list
-            .iter()
-            .zip(0u32..)
-            .map(|(carrier, at)| {
-                let Aabb { min, max } = carrier.figure.world_box();
-                GeomWithData::new(Rectangle::from_corners(min.to_array(), max.to_array()), at)
-            })
-            .collect();
-        Self { list, tree: RTree::bulk_load(entries) }
+impl<'p> Carriers<'p> {
+    /// Makes them findable; where the pieces are is known.
+    pub(crate) fn new(
+        elements: Vec<Carrier>,
+        pieces: Vec<Option<Carrier>>,
+        near_pieces: &'p BroadPhase,
+    ) -> Self {
+        let boxes: Vec<Aabb> = elements.iter().map(|carrier| carrier.figure.world_box()).collect();
+        Self { elements, near_elements: BroadPhase::new(&boxes), pieces, near_pieces }
     }
 
-    /// Those whose box touches a box (world, metres), in the order of the list.
-    pub(crate) fn near(&self, place: Aabb) -> Vec<&Carrier> {
-        let envelope = AABB::from_corners(place.min.to_array(), place.max.to_array());
-        let mut found: Vec<u32> =
-            self.tree.locate_in_envelope_intersecting(envelope).map(|e| e.data).collect();
-        found.sort_unstable();
-        found.into_iter().filter_map(|at| self.list.get(at as usize)).collect()
+    /// Those whose box touches a box (world, metres): elements, then members, in their order.
+    pub(crate) fn near(&self, place: Aabb) -> impl Iterator<Item = &Carrier> {
+        let elements = self.near_elements.near(place).into_iter();
+        let pieces = self.near_pieces.near(place).into_iter();
+        elements
+            .filter_map(|at| self.elements.get(at as usize))
+            .chain(pieces.filter_map(|at| self.pieces.get(at as usize)?.as_ref()))
     }
 }

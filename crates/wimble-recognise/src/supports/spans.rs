@@ -128,7 +128,7 @@ fn merged(group: &[Found], element: &impl Fn(u32) -> Option<Element>) -> Option<
         to_mm,
         member,
         element,
-        name: best.called.clone(),
+        name: best.called.to_string(),
         basis: best.basis,
         doubtful: group.iter().all(|f| f.unsaid),
     })

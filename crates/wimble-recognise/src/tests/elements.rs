@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::settings::{Mapping, Selector, Take};
+use std::sync::Arc;
 use wimble_model::{CoverageStatus, MemberKind, ServiceKind};
 
 fn status(scene: &Scene, class: &str) -> (CoverageStatus, String) {
@@ -41,8 +42,9 @@ fn timber_as_a_layer_only_is_named_with_its_thickness() {
         "Wood - Dimensional Lumber",
         vec![block([0.0; 3], [5000.0, 4000.0, 300.0], 2)],
     );
-    slab.materials.layered = true;
-    slab.materials.entries[0].thickness_m = Some(0.286);
+    let materials = Arc::make_mut(&mut slab.materials);
+    materials.layered = true;
+    materials.entries[0].thickness_m = Some(0.286);
     let (status, reason) = status(&scene_of(vec![slab]), "IfcSlab");
     assert_eq!(status, CoverageStatus::LayerOnly);
     assert!(reason.contains("Wood - Dimensional Lumber") && reason.contains("286 mm"), "{reason}");

@@ -9,7 +9,7 @@ mod speed;
 mod supports;
 
 use crate::candidate::{Candidate, Family, Item, Material, Materials};
-use crate::core::{Building, scene};
+use crate::core::{Building, look, scene};
 use crate::scene::{Input, Scene};
 use crate::settings::RecogniseSettings;
 use glam::{DAffine3, DMat3, DVec2, DVec3};
@@ -109,7 +109,7 @@ pub(super) fn element(family: Family, name: &str, material: &str, solids: Vec<So
             ..Element::default()
         },
         family,
-        materials: Materials { layered: false, entries },
+        materials: Materials { layered: false, entries }.into(),
         items: solids
             .into_iter()
             .zip(0..)
@@ -149,7 +149,9 @@ pub(super) fn scene_with(mut candidates: Vec<Candidate>, settings: &RecogniseSet
     }
     let files = candidates.iter().map(|c| c.element.input + 1).max().unwrap_or(1);
     let inputs = (0..files).map(|_| Input::default()).collect();
-    scene(Building { inputs, candidates, ..Building::default() }, settings)
+    let (candidates, sorts) =
+        candidates.into_iter().map(|candidate| look(candidate, &[], settings)).unzip();
+    scene(Building { inputs, candidates, ..Building::default() }, sorts, settings)
 }
 
 /// The only member.

@@ -3,6 +3,7 @@
 use super::*;
 use crate::candidate::{StatedSize, System};
 use crate::scene::ServiceBody;
+use std::sync::Arc;
 use wimble_geom::Cylinder;
 use wimble_model::{Lagging, ServiceKind, ServiceShape, Trade};
 
@@ -87,7 +88,7 @@ fn a_line_has_no_size_unless_a_property_states_the_outside_diameter() {
 fn the_trade_comes_from_the_system_first() {
     let of = |name: &str, system: &str| {
         let mut pipe = pipe(name, bar(11.0, None));
-        pipe.systems = vec![System { name: system.into(), text: String::new() }];
+        pipe.systems = [System { name: system.into(), text: String::new() }].into();
         scene_of(vec![pipe]).services[0].trade
     };
     assert_eq!(of("P", "Heating flow"), Trade::Heating);
@@ -102,7 +103,7 @@ fn the_trade_comes_from_the_system_first() {
 fn ifc2x3_segments_are_told_apart_by_their_type() {
     let mut segment = pipe("S", bar(8.0, None));
     segment.element.class = "IfcFlowSegment".into();
-    segment.type_class = "IfcCableSegmentType".into();
+    segment.type_class = "IfcCableSegmentType";
     let scene = scene_of(vec![segment]);
     assert_eq!(scene.services[0].kind, ServiceKind::Cable);
     assert_eq!(scene.services[0].trade, Trade::Electric);
@@ -123,7 +124,7 @@ fn lagging_is_a_covering_on_the_service() {
     assert!(near(thickness_mm, 13.0), "{thickness_mm}");
     covering.thickness_m = Some(0.019);
     assert_eq!(of(&covering), Lagging::Covering { thickness_mm: 19.0 });
-    covering.materials.entries[0].thickness_m = Some(0.02);
+    Arc::make_mut(&mut covering.materials).entries[0].thickness_m = Some(0.02);
     assert_eq!(of(&covering), Lagging::Covering { thickness_mm: 20.0 });
 }
 

@@ -328,7 +328,8 @@ fn a_bearing_starts_at_the_structure_that_layers_tell() {
             layer("block", 0.075),
             layer("plasterboard", 0.0125),
         ],
-    };
+    }
+    .into();
     let scene = scene_of(vec![two_walls()[0].clone(), lined, joist("J", 500.0, [-100.0, 3700.0])]);
     assert!(near(only(&scene).spans[0].to_mm, 3712.5), "{:?}", only(&scene).spans);
     assert!(only(&scene).notes.iter().any(|n| n.0.contains("taken from its structure")));

@@ -124,7 +124,7 @@ fn without_a_body_another_solid_representation_is_read() {
     let bytes = member("#32,#35");
     let model = open(&bytes);
     let body = model.body(member_of(&model));
-    assert_eq!((body.items.len(), body.representation.as_str()), (1, "Facetation"));
+    assert_eq!((body.items.len(), &*body.representation), (1, "Facetation"));
     assert!(body.items[0].solid.is_ok());
 }
 
