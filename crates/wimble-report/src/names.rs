@@ -181,7 +181,7 @@ fn fingerprints(report: &Report) -> Vec<String> {
                 .filter_map(|o| report.openings.get(o.at()));
             let member = report.members.get(finding.member.at());
             (
-                finding.rule.as_str(),
+                &*finding.rule,
                 member.map_or("", |m| m.element.guid.as_str()),
                 sorted(services.map(|s| s.element.guid.as_str())),
                 sorted(openings.map(|o| o.element.guid.as_str())),

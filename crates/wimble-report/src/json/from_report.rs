@@ -183,7 +183,11 @@ pub(crate) fn cut<'a>(
         obligations: row
             .obligations
             .iter()
-            .map(|o| ObligationRow { kind: o.kind, rule: (&o.rule).into(), text: (&o.text).into() })
+            .map(|o| ObligationRow {
+                kind: o.kind,
+                rule: (&*o.rule).into(),
+                text: (&o.text).into(),
+            })
             .collect(),
         point_m: metres(row.point_m),
         verdict: row.verdict,
@@ -202,7 +206,7 @@ pub(crate) fn finding<'a>(names: &'a Names, at: usize, row: &'a Finding) -> Find
     FindingRow {
         fingerprint: text(&names.fingerprints),
         place: text(&names.places),
-        rule: (&row.rule).into(),
+        rule: (&*row.rule).into(),
         level: row.level,
         verdict: row.verdict,
         member: names.member(row.member).into(),
@@ -217,7 +221,7 @@ pub(crate) fn finding<'a>(names: &'a Names, at: usize, row: &'a Finding) -> Find
             bound: l.bound,
         }),
         message: (&row.message).into(),
-        source: (&row.source).into(),
+        source: (&*row.source).into(),
         waived: row.waived.as_deref().map(Into::into),
         remedies: row.remedies.iter().map(|r| remedy(names, r)).collect(),
     }
