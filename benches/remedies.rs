@@ -57,7 +57,7 @@ fn judged(scene: &Scene, settings: &Settings, packs: &PackSet) -> (Vec<Cut>, Vec
         openings: &scene.openings,
         cuts: &cuts,
     };
-    let judgement = wimble_rules::check(&situation, packs, &settings.rules);
+    let mut judgement = wimble_rules::check(&situation, packs, &settings.rules);
     judgement.write_into(&mut cuts);
     (cuts, judgement.findings)
 }

@@ -57,7 +57,7 @@ fn every_remedy_applied_makes_its_cut_pass_and_no_other_worse() {
         let mut proved = 0;
         let mut wrong = Vec::new();
         for finding in &findings {
-            for remedy in &finding.remedies {
+            for remedy in finding.remedies.iter() {
                 match fault(&building, finding, remedy) {
                     Some(fault) => wrong.push(format!("{}: {fault}", remedy.text)),
                     None => proved += usize::from(!is_proposal(remedy)),
@@ -139,7 +139,7 @@ fn no_move_along_is_longer_than_what_a_grid_finds() {
         for (cut, findings) in wanting(&building, &findings) {
             let brute = Brute::new(&building, cut, cut.services[0], false);
             let (mut along, mut up) = (f64::INFINITY, f64::INFINITY);
-            for remedy in findings.iter().flat_map(|f| &f.remedies) {
+            for remedy in findings.iter().flat_map(|f| f.remedies.iter()) {
                 match remedy.action {
                     Action::MoveAlong { by_mm } => along = along.min(by_mm.abs()),
                     Action::MoveDepth { by_mm } => up = up.min(by_mm.abs()),

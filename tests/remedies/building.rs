@@ -51,7 +51,7 @@ impl Building {
             openings: &scene.openings,
             cuts: &cuts,
         };
-        let judgement = wimble_rules::check(&situation, &packs, &settings.rules);
+        let mut judgement = wimble_rules::check(&situation, &packs, &settings.rules);
         judgement.write_into(&mut cuts);
         let findings = judgement.findings;
         Self { scene, cuts, findings, packs, settings, half_clearance_mm }

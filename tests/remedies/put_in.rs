@@ -29,7 +29,7 @@ fn a_pipe_that_has_its_length_free_at_one_end_needs_no_note() {
 fn a_pipe_that_is_longer_than_what_is_free_at_either_end_is_noted_with_the_longer() {
     let notes = notes(1199.0);
     let [note] = notes.as_slice() else { panic!("one note: {notes:?}") };
-    assert_eq!(note.rule, "practice/room-to-put-in");
+    assert_eq!(&*note.rule, "practice/room-to-put-in");
     assert!(note.message.contains("is 1200 mm long"), "{}", note.message);
     assert!(note.message.contains("holes in 3 members"), "{}", note.message);
     assert!(note.message.contains("leave 1199 mm at most"), "{}", note.message);

@@ -3,12 +3,18 @@
 use crate::{CutIx, MemberIx, ServiceIx, Verdict};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use smallvec::SmallVec;
+use std::sync::Arc;
 
-/// One thing said of one or more cuts of a member by one rule.
+/// A list of mostly one or two, which lie inside it.
+pub type Few<T> = SmallVec<[T; 2]>;
+
+/// One thing said of one or more cuts of a member by one rule. What all findings of a rule have in
+/// common is shared between them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Finding {
     /// `pack/rule`, as printed (`uk-solid-joist/hole-zone`).
-    pub rule: String,
+    pub rule: Arc<str>,
     /// How it is shown.
     pub level: Level,
     /// What it says of the cuts.
@@ -16,9 +22,9 @@ pub struct Finding {
     /// The member.
     pub member: MemberIx,
     /// The cuts it speaks of, sorted; empty for a finding about the member alone.
-    pub cuts: Vec<CutIx>,
+    pub cuts: Few<CutIx>,
     /// The services in those cuts, sorted.
-    pub services: Vec<ServiceIx>,
+    pub services: Few<ServiceIx>,
     /// The figure that was measured.
     pub measured: Option<Measured>,
     /// What it was held against.
@@ -26,11 +32,11 @@ pub struct Finding {
     /// What is so, for a person, with the figures; one or two sentences.
     pub message: String,
     /// Source of the rule with its status (`LABC, notches and holes … (published)`).
-    pub source: String,
+    pub source: Arc<str>,
     /// The name of the waiver or decision that lifts it, with its reason.
     pub waived: Option<String>,
     /// What would make it comply, nearest first; the last resort (`refer`) included.
-    pub remedies: Vec<Remedy>,
+    pub remedies: Arc<[Remedy]>,
 }
 
 /// How a finding is shown.
@@ -243,7 +249,7 @@ pub struct Obligation {
     /// What.
     pub kind: ObligationKind,
     /// The rule that asks for it (`pack/rule`).
-    pub rule: String,
+    pub rule: Arc<str>,
     /// For a person.
     pub text: String,
 }

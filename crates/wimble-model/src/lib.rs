@@ -32,7 +32,7 @@ mod verdict;
 pub use coverage::{CoverageRow, CoverageStatus};
 pub use cut::{Circle, Cut, CutKind, CutShape, Edge, Opening, OpeningSource};
 pub use finding::{
-    Action, Bound, CutPlaces, Finding, FreeWindows, Level, Limit, Measured, Obligation,
+    Action, Bound, CutPlaces, Few, Finding, FreeWindows, Level, Limit, Measured, Obligation,
     ObligationKind, Remedy, RunMove, RunPlan, Shift, Unit,
 };
 pub use index::{CutIx, MemberIx, OpeningIx, ServiceIx};

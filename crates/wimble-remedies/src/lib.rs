@@ -155,13 +155,14 @@ fn write_into(
         found.extend(statement(shop, finding, run_of));
     }
     let first = finding.cuts.first().and_then(|ix| shop.cut(*ix));
-    for mut proposal in std::mem::take(&mut finding.remedies) {
+    for proposal in finding.remedies.iter() {
+        let mut proposal = proposal.clone();
         if let (Action::TrimOut, Some(cut)) = (proposal.action, first) {
             proposal.text = trimmed_out(shop, cut);
         }
         found.push(proposal);
     }
-    finding.remedies = found;
+    finding.remedies = found.into();
 }
 
 /// Where nothing was found for a finding: what is to be known of that, and trimming out where one

@@ -7,9 +7,10 @@ use glam::DVec3;
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 use wimble_cross::Crosser;
 use wimble_model::{
-    Cut, CutIx, CutKind, Finding, Level, Member, MemberIx, Service, ServiceIx, ServiceKind,
+    Cut, CutIx, CutKind, Few, Finding, Level, Member, MemberIx, Service, ServiceIx, ServiceKind,
     ServiceMaterial, Verdict,
 };
 use wimble_recognise::{Scene, ServiceBody};
@@ -87,12 +88,12 @@ fn note(
     let cut = its.first().copied()?;
     let member = cuts.get(cut.at())?.member;
     Some(Finding {
-        rule: "practice/room-to-put-in".to_owned(),
+        rule: "practice/room-to-put-in".into(),
         level: Level::Note,
         verdict: Verdict::Pass,
         member,
-        cuts: vec![cut],
-        services: vec![pipe],
+        cuts: Few::from_iter([cut]),
+        services: Few::from_iter([pipe]),
         measured: None,
         limit: None,
         message: format!(
@@ -104,9 +105,9 @@ fn note(
             members.len(),
             words::mm(most)
         ),
-        source: "How straight pipes are put into joists (our own reading)".to_owned(),
+        source: "How straight pipes are put into joists (our own reading)".into(),
         waived: None,
-        remedies: Vec::new(),
+        remedies: Arc::default(),
     })
 }
 

@@ -127,11 +127,11 @@ fn of_findings(findings: &[&Finding]) -> Vec<String> {
         }
         kept.join(" / ")
     };
-    let next = findings.iter().flat_map(|f| &f.remedies).map(|r| r.text.clone()).collect();
+    let next = findings.iter().flat_map(|f| f.remedies.iter()).map(|r| r.text.clone()).collect();
     vec![
-        once(findings.iter().map(|f| f.rule.clone()).collect()),
+        once(findings.iter().map(|f| f.rule.to_string()).collect()),
         once(findings.iter().map(|f| f.message.clone()).collect()),
-        once(findings.iter().map(|f| f.source.clone()).collect()),
+        once(findings.iter().map(|f| f.source.to_string()).collect()),
         once(next),
     ]
 }

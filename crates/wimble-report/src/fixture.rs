@@ -92,7 +92,7 @@ fn findings() -> Vec<Finding> {
         Finding {
             measured: Some(Measured { value: 105.0, unit: Unit::Mm }),
             limit: Some(Limit { value: 55.0, unit: Unit::Mm, bound: Bound::AtMost }),
-            remedies: vec![remedy(Action::Turn, "Run the duct along the joists instead.")],
+            remedies: [remedy(Action::Turn, "Run the duct along the joists instead.")].into(),
             ..finding(
                 "hole-size",
                 0,
@@ -103,10 +103,11 @@ fn findings() -> Vec<Finding> {
             )
         },
         Finding {
-            remedies: vec![
+            remedies: [
                 remedy(Action::MoveAlong { by_mm: -77.0 }, "Move the pipe 77 mm towards wall W-S."),
                 remedy(Action::Smaller { to_mm: 15.0 }, "Use a 15 mm pipe."),
-            ],
+            ]
+            .into(),
             measured: Some(Measured { value: 977.0, unit: Unit::Mm }),
             limit: Some(Limit { value: 900.0, unit: Unit::Mm, bound: Bound::AtMost }),
             ..finding(
@@ -182,7 +183,7 @@ fn finding(
     message: &str,
 ) -> Finding {
     Finding {
-        rule: format!("uk-solid-joist/{rule}"),
+        rule: format!("uk-solid-joist/{rule}").into(),
         level: Level::of(verdict),
         verdict,
         member: MemberIx(member),
@@ -193,7 +194,7 @@ fn finding(
         message: message.into(),
         source: "LABC, notches and holes (published)".into(),
         waived: None,
-        remedies: vec![],
+        remedies: [].into(),
     }
 }
 

@@ -149,7 +149,7 @@ fn outcome(verdict: Verdict, findings: &[&Finding]) -> Outcome {
         })
         .collect();
     Outcome::Failure {
-        rule: worst.map(|f| f.rule.clone()).unwrap_or_default(),
+        rule: worst.map(|f| f.rule.to_string()).unwrap_or_default(),
         message,
         body: lines.join("\n"),
     }

@@ -76,14 +76,14 @@ fn log(report: &Report) -> Value {
 fn rules<'a>(report: &Report, findings: &[(usize, &'a Finding)]) -> BTreeMap<&'a str, Value> {
     let mut rules = BTreeMap::new();
     for (_, finding) in findings {
-        rules.entry(finding.rule.as_str()).or_insert_with(|| {
+        rules.entry(&*finding.rule).or_insert_with(|| {
             let (pack, rule) = finding.rule.split_once('/').unwrap_or(("", &finding.rule));
             let in_force = report.packs.iter().find(|p| p.id == pack);
             let title = in_force.map_or(pack, |p| &p.title);
             let words = rule.replace('-', " ");
-            let told = report.packs.iter().flat_map(|p| &p.rules).find(|r| r.id == finding.rule);
+            let told = report.packs.iter().flat_map(|p| &p.rules).find(|r| *r.id == *finding.rule);
             let what = told.map_or(words.as_str(), |rule| &rule.what);
-            let mut lines = vec![("Rule", finding.rule.as_str()), ("Pack", title)];
+            let mut lines = vec![("Rule", &*finding.rule), ("Pack", title)];
             match told {
                 Some(rule) => {
                     lines.extend(rule.more.iter().map(|(t, text)| (t.as_str(), text.as_str())));
@@ -164,7 +164,7 @@ fn result(
         .collect();
     let mut value = json!({
         "ruleId": finding.rule,
-        "ruleIndex": index.get(finding.rule.as_str()),
+        "ruleIndex": index.get(&*finding.rule),
         "kind": "fail",
         "level": if finding.verdict == Verdict::Fail { "error" } else { "warning" },
         "message": { "text": message },

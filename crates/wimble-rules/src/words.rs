@@ -7,6 +7,7 @@ use crate::pack::{
     Along, Check, DistanceBound, EdgeOf, Fact, KeepOut, Otherwise, Rule, SizeOf, load_word,
 };
 use crate::subject::{Mark, Neighbours, View};
+use std::borrow::Cow;
 use wimble_model::{Bound, CutKind, End, Member, MemberKind, ObligationKind, Section, Unit};
 
 /// The words of a finding.
@@ -16,33 +17,36 @@ pub(crate) fn message(
     marks: Neighbours<'_>,
     broken: &Broken<'_>,
 ) -> String {
-    let (what, next) = match &broken.cause {
+    const STATE_IT: &str = "State it in the settings, or correct the model.";
+    let (what, next): (Cow<'_, str>, &str) = match &broken.cause {
         Cause::Remark { words, .. } => return words.clone(),
         Cause::Part { rule, .. } => {
             let what = match &rule.says {
-                Some(says) => says.clone(),
-                None => broken_part(view, mark, marks, broken),
+                Some(says) => says.into(),
+                None => broken_part(view, mark, marks, broken).into(),
             };
-            (what, rule.next.clone().unwrap_or_else(|| next_step(rule, broken.otherwise)))
+            (what, rule.next.as_deref().unwrap_or_else(|| next_step(rule, broken.otherwise)))
         }
-        Cause::Missing { missing, rule, .. } => (
-            format!("{} is not known{}.", fact_words(*missing, view), needed_for(rule)),
-            "State it in the settings, or correct the model.".to_owned(),
-        ),
+        Cause::Missing { missing, rule, .. } => {
+            let fact = fact_words(*missing, view);
+            (format!("{fact} is not known{}.", needed_for(rule)).into(), STATE_IT)
+        }
         Cause::WhichPack { missing } => (
             format!(
                 "{} is not known, so it cannot be said which rules apply to {}.",
                 fact_words(*missing, view),
                 member_name(view.member)
-            ),
-            "State it in the settings, or correct the model.".to_owned(),
+            )
+            .into(),
+            STATE_IT,
         ),
         Cause::NoPack => (
-            no_pack(view.member, mark),
-            "Ask the engineer or the maker, or name a pack that has figures for it.".to_owned(),
+            no_pack(view.member, mark).into(),
+            "Ask the engineer or the maker, or name a pack that has figures for it.",
         ),
     };
-    if next.is_empty() { what } else { format!("{what} {next}") }
+    // As long as it has to be: there are many of them.
+    if next.is_empty() { (&*what).into() } else { [&*what, next].join(" ") }
 }
 
 fn needed_for(rule: &Rule) -> String {
@@ -192,18 +196,36 @@ fn place(view: &View<'_>, mark: &Mark) -> String {
 }
 
 /// Millimetres to a tenth.
-pub(crate) fn mm(value: f64) -> String {
-    tidy((value * 10.0).round() / 10.0)
+pub(crate) fn mm(value: f64) -> Tenths {
+    Tenths((value * 10.0).round())
 }
 
 /// A limit to a tenth, on the safe side.
-pub(crate) fn limit(value: f64, bound: Bound) -> String {
+pub(crate) fn limit(value: f64, bound: Bound) -> Tenths {
     let tenths = value * 10.0;
-    let safe = match bound {
+    Tenths(match bound {
         Bound::AtLeast => (tenths - 1e-6).ceil(),
         _ => (tenths + 1e-6).floor(),
-    };
-    tidy(safe / 10.0)
+    })
+}
+
+/// A whole number of tenths, written as [`tidy`] writes their value; only quicker.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Tenths(f64);
+
+impl std::fmt::Display for Tenths {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        // Up to so many a thousandth is told apart, and the number is whole.
+        const MOST: f64 = 1e12;
+        if !(-MOST..=MOST).contains(&self.0) {
+            return f.write_str(&tidy(self.0 / 10.0));
+        }
+        let tenths = self.0 as i64;
+        let sign = if tenths < 0 { "-" } else { "" };
+        let (whole, rest) = (tenths.unsigned_abs() / 10, tenths.unsigned_abs() % 10);
+        write!(f, "{sign}{whole}")?;
+        if rest == 0 { Ok(()) } else { write!(f, ".{rest}") }
+    }
 }
 
 fn broken_part(view: &View<'_>, mark: &Mark, marks: Neighbours<'_>, broken: &Broken<'_>) -> String {
@@ -212,7 +234,7 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: Neighbours<'_>, broken: &Bro
     let the_cut = format!("The {cut}");
     let (value, held) = match part.figure {
         Some(figure) => (figure.value, limit(figure.limit, figure.bound)),
-        None => (0.0, String::new()),
+        None => (0.0, Tenths(0.0)),
     };
     let other = match part.about {
         About::Cut(other) => marks.of_cut(other).map(|m| cut_word(m.kind)),
@@ -388,7 +410,7 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: Neighbours<'_>, broken: &Bro
 /// Enough decimals to show that a figure is over its limit.
 fn fine(value: f64, figure: Option<crate::check::Figure>) -> String {
     let close = figure.is_some_and(|f| (value - f.limit).abs() < 0.1);
-    if close { tidy((value * 100.0).round() / 100.0) } else { mm(value) }
+    if close { tidy((value * 100.0).round() / 100.0) } else { mm(value).to_string() }
 }
 
 const fn unit_word(unit: Option<Unit>) -> &'static str {
@@ -401,23 +423,23 @@ const fn unit_word(unit: Option<Unit>) -> &'static str {
     }
 }
 
-fn next_step(rule: &Rule, otherwise: Otherwise) -> String {
+fn next_step(rule: &Rule, otherwise: Otherwise) -> &'static str {
     match otherwise {
-        Otherwise::Note => String::new(),
-        Otherwise::Unknown => "State the fact in the settings, or correct the model.".to_owned(),
-        Otherwise::Refer => "Ask the engineer, or the maker of the member.".to_owned(),
+        Otherwise::Note => "",
+        Otherwise::Unknown => "State the fact in the settings, or correct the model.",
+        Otherwise::Refer => "Ask the engineer, or the maker of the member.",
         Otherwise::Fail => match &rule.check {
             Check::Zone { .. } | Check::SupportDistance { .. } | Check::KeepOut(_) => {
-                "Move the run there, or ask the engineer.".to_owned()
+                "Move the run there, or ask the engineer."
             }
-            Check::Size { of: SizeOf::Proud, .. } => "Sink the run into the joist.".to_owned(),
+            Check::Size { of: SizeOf::Proud, .. } => "Sink the run into the joist.",
             Check::Size { .. } | Check::Left { .. } => {
-                "Use a smaller service or another way, or ask the engineer.".to_owned()
+                "Use a smaller service or another way, or ask the engineer."
             }
-            Check::Level { .. } | Check::Edge { .. } => "Raise or lower the run.".to_owned(),
-            Check::Apart { .. } | Check::BothEdges { .. } => "Move the runs apart.".to_owned(),
-            Check::Count { .. } => "Send a run another way.".to_owned(),
-            _ => "Find another way, or ask the engineer.".to_owned(),
+            Check::Level { .. } | Check::Edge { .. } => "Raise or lower the run.",
+            Check::Apart { .. } | Check::BothEdges { .. } => "Move the runs apart.",
+            Check::Count { .. } => "Send a run another way.",
+            _ => "Find another way, or ask the engineer.",
         },
     }
 }
@@ -444,4 +466,19 @@ pub(crate) fn obligation(
         kind_word(member),
         limit(needs_mm, Bound::AtLeast)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn tenths_are_written_as_any_figure_is(
+            value in prop_oneof![-20_000.0..20_000.0_f64, -1.0..1.0_f64, any::<f64>()],
+        ) {
+            prop_assert_eq!(mm(value).to_string(), tidy((value * 10.0).round() / 10.0));
+        }
+    }
 }

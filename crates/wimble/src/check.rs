@@ -9,10 +9,11 @@ use crate::{
 use glam::DVec3;
 use rayon::prelude::*;
 use std::borrow::Cow;
+use std::sync::Arc;
 use wimble_cross::Crosser;
 use wimble_geom::Solid;
 use wimble_ifc::Model;
-use wimble_model::{Cut, CutIx, Element, Finding, Level, RunMove, Verdict};
+use wimble_model::{Cut, CutIx, Element, Few, Finding, Level, RunMove, Verdict};
 use wimble_recognise::{Scene, Source};
 use wimble_report::{Pack, Report, Rule, Warning};
 use wimble_rules::{PackSet, Situation};
@@ -432,17 +433,17 @@ fn doubt_partial(report: &mut Report) {
             level: Level::of(Verdict::Unknown),
             verdict: Verdict::Unknown,
             member: cut.member,
-            cuts: vec![CutIx::from(at)],
-            services: cut.services.clone(),
+            cuts: Few::from_iter([CutIx::from(at)]),
+            services: cut.services.iter().copied().collect(),
             measured: None,
             limit: None,
             message: format!(
                 "What was read of {path} passes, but only a part of that file could be read. \
                  Export it again and check the whole."
             ),
-            source: String::new(),
+            source: "".into(),
             waived: None,
-            remedies: Vec::new(),
+            remedies: Arc::default(),
         });
     }
 }

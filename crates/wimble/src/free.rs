@@ -3,7 +3,10 @@
 use crate::{Reserve, Settings, site_facts};
 use rayon::prelude::*;
 use std::io::{self, Write};
-use wimble_model::{Cut, Finding, FreeWindows, Level, MemberIx, MemberKind, ServiceIx, Verdict};
+use std::sync::Arc;
+use wimble_model::{
+    Cut, Few, Finding, FreeWindows, Level, MemberIx, MemberKind, ServiceIx, Verdict,
+};
 use wimble_recognise::{Scene, is_like};
 use wimble_report::Report;
 use wimble_rules::{PackSet, RuleSettings};
@@ -93,12 +96,12 @@ pub(crate) fn windows(
 fn note(free: &FreeWindows) -> Option<Finding> {
     let kept = free.kept_for.as_ref()?;
     Some(Finding {
-        rule: "practice/reserve".to_owned(),
+        rule: "practice/reserve".into(),
         level: Level::Note,
         verdict: Verdict::Pass,
         member: free.member,
-        cuts: Vec::new(),
-        services: Vec::new(),
+        cuts: Few::new(),
+        services: Few::new(),
         measured: None,
         limit: None,
         message: format!(
@@ -106,9 +109,9 @@ fn note(free: &FreeWindows) -> Option<Finding> {
              and the cuts that are there allow it nowhere.",
             free.size_mm
         ),
-        source: "What the settings reserve (our own reading)".to_owned(),
+        source: "What the settings reserve (our own reading)".into(),
         waived: None,
-        remedies: Vec::new(),
+        remedies: Arc::default(),
     })
 }
 

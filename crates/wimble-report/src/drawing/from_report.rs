@@ -130,7 +130,7 @@ const fn nowhere(member: &Member, best: Verdict) -> &'static str {
 
 /// The nearest place that a remedy moves the cut to.
 fn proposal(findings: &[&Finding]) -> Option<Proposal> {
-    findings.iter().flat_map(|f| &f.remedies).find_map(|remedy| match remedy.action {
+    findings.iter().flat_map(|f| f.remedies.iter()).find_map(|remedy| match remedy.action {
         Action::MoveAlong { by_mm } => Some(Proposal { along_mm: by_mm, depth_mm: 0.0 }),
         Action::MoveDepth { by_mm } => Some(Proposal { along_mm: 0.0, depth_mm: by_mm }),
         _ => None,

@@ -184,7 +184,11 @@ pub(crate) fn cut<'a>(
         obligations: row
             .obligations
             .iter()
-            .map(|o| ObligationRow { kind: o.kind, rule: (&o.rule).into(), text: (&o.text).into() })
+            .map(|o| ObligationRow {
+                kind: o.kind,
+                rule: (&*o.rule).into(),
+                text: (&o.text).into(),
+            })
             .collect(),
         point_m: metres(row.point_m),
         verdict: row.verdict,
@@ -207,7 +211,7 @@ pub(crate) fn finding<'a>(
     FindingRow {
         fingerprint: names.fingerprints.get(at).map_or("", CompactString::as_str).into(),
         place: names.place(report, row).into(),
-        rule: (&row.rule).into(),
+        rule: (&*row.rule).into(),
         level: row.level,
         verdict: row.verdict,
         member: names.member(row.member).into(),
@@ -222,7 +226,7 @@ pub(crate) fn finding<'a>(
             bound: l.bound,
         }),
         message: (&row.message).into(),
-        source: (&row.source).into(),
+        source: (&*row.source).into(),
         waived: row.waived.as_deref().map(Into::into),
         remedies: row.remedies.iter().map(|r| remedy(names, r)).collect(),
     }

@@ -207,7 +207,7 @@ fn cut_row(report: &Report, number: usize, ix: CutIx, cut: &Cut) -> CutRow {
 
 fn said(finding: &Finding) -> Said {
     Said {
-        rule: finding.rule.clone(),
+        rule: finding.rule.to_string(),
         verdict: if finding.level == Level::Note { Verdict::Pass } else { finding.verdict },
         figures: say::measured(finding.measured, finding.limit),
         message: say::sentence(&finding.message),

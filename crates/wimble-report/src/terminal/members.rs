@@ -139,7 +139,7 @@ fn block<W: Write>(
     before: &[CutIx],
 ) -> io::Result<()> {
     let cuts = entry.cuts.iter().filter(|(_, ix, _)| finding.cuts.contains(ix));
-    let mut texts: Vec<String> = if !before.is_empty() && finding.cuts == before {
+    let mut texts: Vec<String> = if !before.is_empty() && finding.cuts[..] == *before {
         let marks: Vec<String> = cuts.map(|(number, ..)| strip::mark(*number).into()).collect();
         let word = if marks.len() == 1 { "cut" } else { "cuts" };
         vec![format!("The same {word} {}.", say::all_of(&marks))]

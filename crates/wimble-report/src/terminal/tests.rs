@@ -61,7 +61,7 @@ fn a_long_list_is_folded_with_a_count_and_the_way_to_see_it() {
         report.cuts.push(wimble_model::Cut { member: ix, ..cut.clone() });
         report.findings.push(wimble_model::Finding {
             member: ix,
-            cuts: vec![at],
+            cuts: [at].into_iter().collect(),
             ..finding.clone()
         });
     }

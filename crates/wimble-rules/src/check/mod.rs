@@ -4,13 +4,15 @@
 
 mod across;
 mod along;
+mod free;
 mod of_cut;
 mod pairs;
 mod short;
 mod things;
 
+pub(crate) use free::{Free, Taken};
 pub(crate) use of_cut::OfCut;
-pub(crate) use short::{Free, Short, Taken, Told};
+pub(crate) use short::{Short, Told};
 pub(crate) use things::{Known, asked};
 
 use crate::interval::Intervals;

@@ -5,6 +5,7 @@
 //! that the long way gives ([`super::reply`]); then a cut is asked with a few comparisons. What
 //! does not hold is asked the long way, which has its figures and what it is about.
 
+use super::free::Taken;
 use super::of_cut::OfCut;
 use super::{Context, HOLDS_MM, Parts, Reply, Room, across, along, pairs, reply};
 use crate::interval::Intervals;
@@ -86,57 +87,6 @@ pub(crate) struct Sum {
     pub(crate) broken: Option<Otherwise>,
 }
 
-/// How much of a room is taken by a cut that is shifted along, raised or lowered, or made larger:
-/// mm for each mm, at most.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Taken {
-    along: f64,
-    level: f64,
-    size: f64,
-}
-
-/// How far a cut may turn out otherwise, each alone, and all that holds still holds, mm. Less than
-/// nothing where that cannot be told.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Free {
-    pub(crate) along_mm: f64,
-    pub(crate) level_mm: f64,
-    pub(crate) size_mm: f64,
-}
-
-impl Free {
-    /// As far as one likes: nothing was asked yet.
-    pub(crate) const WHOLLY: Self =
-        Self { along_mm: f64::INFINITY, level_mm: f64::INFINITY, size_mm: f64::INFINITY };
-
-    /// It cannot be told.
-    pub(crate) const UNTOLD: Self = Self {
-        along_mm: f64::NEG_INFINITY,
-        level_mm: f64::NEG_INFINITY,
-        size_mm: f64::NEG_INFINITY,
-    };
-
-    /// By a room and what is taken of it. What holds by a hair alone is left its hair, which
-    /// is far more than sums are rounded by.
-    fn of(room_mm: f64, taken: Taken) -> Self {
-        if room_mm < 0.0 {
-            return Self::UNTOLD;
-        }
-        let free = |taken: f64| if taken > 0.0 { room_mm / taken } else { f64::INFINITY };
-        Self { along_mm: free(taken.along), level_mm: free(taken.level), size_mm: free(taken.size) }
-    }
-
-    /// The lesser of both.
-    #[must_use]
-    pub(crate) fn and(self, other: Self) -> Self {
-        Self {
-            along_mm: self.along_mm.min(other.along_mm),
-            level_mm: self.level_mm.min(other.level_mm),
-            size_mm: self.size_mm.min(other.size_mm),
-        }
-    }
-}
-
 impl Told {
     /// Whether a rule that comes after it may speak.
     pub(crate) fn holds(&self) -> bool {
@@ -144,14 +94,6 @@ impl Told {
             Self::Silent | Self::Obliged => true,
             Self::Missing => false,
             Self::Parts(sum) => sum.broken.is_none(),
-        }
-    }
-
-    /// How far the cut may turn out otherwise, and what holds still holds.
-    pub(crate) fn free(&self, taken: Option<Taken>) -> Free {
-        match (self, taken) {
-            (Self::Parts(sum), Some(taken)) => Free::of(sum.least_mm, taken),
-            _ => Free::WHOLLY,
         }
     }
 }

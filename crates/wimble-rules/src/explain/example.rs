@@ -154,5 +154,5 @@ pub(super) fn worked(pack: &Pack, rule: &Rule) -> String {
 
 /// An end of a band; the axis goes on for ever beyond the member.
 fn bound(value: f64, side: Bound) -> String {
-    if value.is_finite() { limit(value, side) } else { "…".to_owned() }
+    if value.is_finite() { limit(value, side).to_string() } else { "…".to_owned() }
 }

@@ -134,29 +134,32 @@ impl<'p> PackBrief<'p> {
 }
 
 impl Ready<'_> {
-    /// What the rule comes to for a cut, and how far the cut may turn out otherwise for it to
-    /// say the same; `None` where only the long way tells.
-    pub(super) fn ask(&self, subject: &Subject<'_>) -> Option<(Told, Free)> {
-        self.short.as_ref()?.ask(subject, self.rule.otherwise)
+    /// What the rule comes to for a cut, and into `free` how far the cut may turn out otherwise for
+    /// it to say the same; `None` where only the long way tells.
+    pub(super) fn ask(&self, subject: &Subject<'_>, free: &mut Free) -> Option<Told> {
+        self.short.as_ref()?.ask(subject, self.rule.otherwise, free)
     }
 }
 
 impl ShortRule {
-    fn ask(&self, subject: &Subject<'_>, otherwise: Otherwise) -> Option<(Told, Free)> {
+    fn ask(&self, subject: &Subject<'_>, otherwise: Otherwise, free: &mut Free) -> Option<Told> {
         if !self.when.iter().all(|condition| condition.holds(&subject.mark)) {
-            return Some((Told::Silent, Free::WHOLLY));
+            return Some(Told::Silent);
         }
-        let mut free = Free::WHOLLY;
         if let Some(after) = &self.after {
             let (otherwise, first) = &**after;
-            let (told, until) = first.ask(subject, *otherwise)?;
-            if !told.holds() {
-                return Some((Told::Silent, until));
+            if !first.ask(subject, *otherwise, free)?.holds() {
+                return Some(Told::Silent);
             }
-            free = until;
         }
-        let told = if self.missing { Told::Missing } else { self.check.ask(subject, otherwise)? };
-        Some((told, free.and(told.free(self.taken))))
+        if self.missing {
+            return Some(Told::Missing);
+        }
+        let told = self.check.ask(subject, otherwise)?;
+        if let (Told::Parts(sum), Some(taken)) = (told, self.taken) {
+            free.take(sum.least_mm, taken);
+        }
+        Some(told)
     }
 
     /// Whether it has nothing to say of any such cut, or asks of the member alone what holds.
@@ -252,7 +255,7 @@ mod tests {
             Cause::Missing { rule, missing, .. } => format!("{} {missing:?}", rule.id),
             Cause::WhichPack { missing } => format!("which pack {missing:?}"),
             Cause::NoPack => "no pack".to_owned(),
-            Cause::Remark { rule, .. } => (*rule).to_owned(),
+            Cause::Remark { remark, .. } => remark.name.to_string(),
         });
         let broken: Vec<String> = broken.collect();
         let obliged: Vec<String> =

@@ -1,7 +1,7 @@
 //! What did not hold, before it is put into words.
 
 use crate::check::{Answered, Free, Missing};
-use crate::pack::{Otherwise, Pack, Rule};
+use crate::pack::{Otherwise, Pack, Rule, Said};
 use wimble_model::{ObligationKind, Verdict};
 
 /// What is said of one cut by all rules.
@@ -73,13 +73,13 @@ pub(crate) struct Broken<'p> {
 #[derive(Debug, Clone)]
 pub(crate) enum Cause<'p> {
     /// A rule's check does not hold.
-    Part { pack: &'p Pack, rule: &'p Rule, part: Answered },
+    Part { rule: &'p Rule, part: Answered },
     /// A rule needs a fact that is missing.
-    Missing { pack: &'p Pack, rule: &'p Rule, missing: Missing },
+    Missing { rule: &'p Rule, missing: Missing },
     /// Which pack applies cannot be told without a fact.
     WhichPack { missing: Missing },
     /// No pack in force speaks of such a member or cut.
     NoPack,
-    /// A remark that no rule makes: its rule's name and its words.
-    Remark { rule: &'static str, words: String },
+    /// A remark that no rule makes, in its words.
+    Remark { remark: &'static Said, words: String },
 }

@@ -226,11 +226,10 @@ impl<'p> Judge<'p> {
         outcome: &mut Outcome<'p>,
     ) -> Option<bool> {
         let rule = ready.rule;
-        let Some((told, free)) = ready.ask(subject) else {
+        let Some(told) = ready.ask(subject, &mut outcome.free) else {
             outcome.free = Free::UNTOLD;
             return self.single_in_words(pack, rule, subject, outcome);
         };
-        outcome.free = outcome.free.and(free);
         match told {
             Told::Silent => None,
             Told::Missing if rule.otherwise == Otherwise::Note => None,
@@ -267,7 +266,8 @@ impl<'p> Judge<'p> {
     {
         let mut options: SmallVec<[OptionTold<'p>; 3]> = SmallVec::new();
         for ready in rules.clone() {
-            let Some((told, free)) = ready.ask(subject) else {
+            let mut free = Free::WHOLLY;
+            let Some(told) = ready.ask(subject, &mut free) else {
                 outcome.free = Free::UNTOLD;
                 let rules = rules.map(|ready| ready.rule);
                 return self.group_in_words(pack, rules, subject, outcome);

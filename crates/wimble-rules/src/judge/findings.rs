@@ -1,88 +1,151 @@
 //! What did not hold, as findings.
 
-use super::merge::Said;
-use super::{Broken, Cause, Outcome, Situation};
+use super::merge::{self, Once};
+use super::{Broken, Cause, MemberSaid, Outcome, Situation};
 use crate::check::About;
-use crate::pack::{Check, Once, Otherwise, Proposal, Rule, Status};
+use crate::pack::{Check, Once as OncePer, Otherwise, Proposal, Rule, Said, Status};
 use crate::subject::{Mark, Neighbours, View};
 use crate::words;
-use std::collections::BTreeMap;
+use std::sync::{Arc, LazyLock};
 use wimble_model::{
-    Action, CutIx, CutKind, Finding, Level, Limit, Measured, MemberIx, MemberKind, Obligation,
-    Remedy, ServiceIx, Verdict,
+    CutIx, CutKind, Few, Finding, Level, Limit, Measured, MemberIx, MemberKind, Obligation,
+    ServiceIx, Verdict,
 };
 
-/// Findings of one member, one for each rule and what it is about.
-pub(crate) fn of_member(
+/// Findings of one member, one for each rule and what it is about, worst first; those that are said
+/// once with those of other members apart.
+pub(super) fn of_member(
     situation: &Situation<'_>,
     ix: MemberIx,
     view: &View<'_>,
     marks: Neighbours<'_>,
-    broken: Vec<Broken<'_>>,
-) -> Vec<Said> {
-    let twice = doubled(&broken);
-    let mut said: BTreeMap<(String, Vec<u32>, u8), Said> = BTreeMap::new();
-    for one in broken {
-        if twice.contains(&pair_key(&one)) && by_always(&one) {
-            continue;
-        }
-        let (rule, cuts, once) = place(&one);
-        let whole_member = cuts.is_empty();
-        let key = (rule.clone(), cuts.clone(), one.otherwise as u8);
-        if let Some(old) = said.get_mut(&key) {
-            if whole_member {
-                old.add(one.cut);
-            }
-            continue;
-        }
+    broken: &[Broken<'_>],
+) -> MemberSaid {
+    let twice = doubled(broken);
+    let heard = |one: &&Broken<'_>| !(by_always(one) && twice.contains(&pair_key(one)));
+    let mut places: Vec<(Place<'_>, &Broken<'_>)> =
+        broken.iter().filter(heard).map(|one| (Place::of(one), one)).collect();
+    // Of what is said of the same cuts by the same rule, the first is told.
+    places.sort_by(|(a, _), (b, _)| a.cmp(b));
+    let places = || places.chunk_by(|(a, _), (b, _)| a == b);
+    let mut said = MemberSaid::default();
+    said.findings.reserve_exact(places().count());
+    for alike in places() {
+        let Some((place, one)) = alike.first() else { continue };
         let Some(mark) = marks.of_cut(one.cut) else { continue };
+        let mut cuts: Few<CutIx> = match place.cuts {
+            Some((cut, other)) => std::iter::once(cut).chain(other).map(CutIx).collect(),
+            None => alike.iter().map(|(_, one)| CutIx(one.cut)).collect(),
+        };
+        cuts.sort_unstable();
+        cuts.dedup();
+        let common = common(&one.cause, mark);
         let verdict = one.otherwise.verdict();
         let (measured, limit) = figures(&one.cause);
-        let finding = Finding {
-            rule,
+        let asks = !matches!(one.otherwise, Otherwise::Note | Otherwise::Unknown);
+        let mut finding = Finding {
+            rule: Arc::clone(&common.name),
             level: Level::of(verdict),
             verdict,
             member: ix,
-            cuts: Vec::new(),
-            services: Vec::new(),
+            cuts: Few::new(),
+            services: Few::new(),
             measured,
             limit,
-            message: words::message(view, mark, marks, &one),
-            source: source(&one.cause),
+            message: words::message(view, mark, marks, one),
+            source: Arc::clone(&common.source),
             waived: None,
-            remedies: remedies(&one, mark),
+            remedies: if asks { Arc::clone(&common.proposals) } else { Arc::default() },
         };
-        let cuts = if whole_member { vec![one.cut] } else { cuts };
-        said.insert(key, Said { finding, cuts, once, silent_on_cuts: about_member(&one) });
+        let silent_on_cuts = about_member(one);
+        if !silent_on_cuts {
+            finding.services = services(&cuts, situation);
+            finding.cuts.clone_from(&cuts);
+        }
+        match merge::key(once_per(&one.cause), &finding, situation) {
+            None => said.findings.push(finding),
+            Some(key) => said.once.push(Once { key, finding, cuts, silent_on_cuts }),
+        }
     }
-    said.into_values()
-        .map(|mut said| {
-            said.name_cuts(situation);
-            said
-        })
-        .collect()
+    said.findings.sort_by(merge::order);
+    said
 }
 
-/// The rule's name as printed, the cuts that it is said of (none: gathered over the member).
-fn place(one: &Broken<'_>) -> (String, Vec<u32>, Option<Once>) {
-    let own = vec![one.cut];
-    match &one.cause {
-        Cause::Part { pack, rule, part } => {
-            let cuts = match part.about {
-                About::Cut(other) => vec![one.cut.min(other), one.cut.max(other)],
-                // A fact of the member is said once for all its cuts.
-                _ if of_the_member(rule) => Vec::new(),
-                _ => own,
-            };
-            (format!("{}/{}", pack.id, rule.said_as()), cuts, rule.once_per)
-        }
-        Cause::Missing { pack, rule, .. } => {
-            let cuts = if of_the_member(rule) { Vec::new() } else { own };
-            (format!("{}/{}", pack.id, rule.said_as()), cuts, rule.once_per)
-        }
-        Cause::WhichPack { .. } => ("scope/fact-missing".to_owned(), Vec::new(), None),
-        Cause::NoPack => ("scope/no-pack".to_owned(), Vec::new(), Some(Once::Run)),
-        Cause::Remark { rule, .. } => ((*rule).to_owned(), own, None),
+/// The services in some cuts, sorted.
+pub(super) fn services(cuts: &[CutIx], situation: &Situation<'_>) -> Few<ServiceIx> {
+    let cuts = cuts.iter().filter_map(|cut| situation.cuts.get(cut.at()));
+    let mut services: Few<ServiceIx> = cuts.flat_map(|cut| cut.services.iter().copied()).collect();
+    services.sort_unstable();
+    services.dedup();
+    services
+}
+
+/// The rule that says something, the cuts that it says it of, and what it means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Place<'b> {
+    rule: &'b str,
+    /// A cut, or a pair of them; `None`: gathered over the member.
+    cuts: Option<(u32, Option<u32>)>,
+    otherwise: Otherwise,
+}
+
+impl<'b> Place<'b> {
+    fn of(one: &'b Broken<'_>) -> Self {
+        let own = Some((one.cut, None));
+        let (rule, cuts) = match &one.cause {
+            Cause::Part { rule, part, .. } => {
+                let cuts = match part.about {
+                    About::Cut(other) => Some((one.cut.min(other), Some(one.cut.max(other)))),
+                    // A fact of the member is said once for all its cuts.
+                    _ if of_the_member(rule) => None,
+                    _ => own,
+                };
+                (&*rule.said.name, cuts)
+            }
+            Cause::Missing { rule, .. } => {
+                (&*rule.said.name, if of_the_member(rule) { None } else { own })
+            }
+            Cause::WhichPack { .. } => (&*FACT_MISSING.name, None),
+            Cause::NoPack => (&*NO_PACK.name, None),
+            Cause::Remark { remark, .. } => (&*remark.name, own),
+        };
+        Self { rule, cuts, otherwise: one.otherwise }
+    }
+}
+
+const SCOPES: &str = "Scopes of the packs in force (our own reading)";
+const MEASURED: &str = "How a cut is measured (our own definition)";
+
+static FACT_MISSING: LazyLock<Said> =
+    LazyLock::new(|| Said::new("scope/fact-missing", SCOPES, &[]));
+static NO_PACK: LazyLock<Said> = LazyLock::new(|| Said::new("scope/no-pack", SCOPES, &[]));
+static NO_PACK_TO_TRIM: LazyLock<Said> =
+    LazyLock::new(|| Said::new("scope/no-pack", SCOPES, &[Proposal::TrimOut]));
+static DOUBTFUL: LazyLock<Said> = LazyLock::new(|| Said::new("supports/doubtful", MEASURED, &[]));
+static SPAN_READING: LazyLock<Said> =
+    LazyLock::new(|| Said::new("supports/span-reading", MEASURED, &[]));
+static TOO_SMALL: LazyLock<Said> =
+    LazyLock::new(|| Said::new("measuring/opening-too-small", MEASURED, &[]));
+
+/// What a finding has in common with others of its rule.
+fn common<'b>(cause: &Cause<'b>, mark: &Mark) -> &'b Said {
+    match cause {
+        Cause::Part { rule, .. } => &rule.said,
+        // What is not known is asked, whatever else the rule proposes.
+        Cause::Missing { rule, .. } => &rule.said,
+        Cause::WhichPack { .. } => &FACT_MISSING,
+        Cause::NoPack if matches!(mark.kind, CutKind::Bore | CutKind::Severed) => &NO_PACK_TO_TRIM,
+        Cause::NoPack => &NO_PACK,
+        Cause::Remark { remark, .. } => remark,
+    }
+}
+
+/// What several findings share when they are said once.
+const fn once_per(cause: &Cause<'_>) -> Option<OncePer> {
+    match cause {
+        Cause::Part { rule, .. } | Cause::Missing { rule, .. } => rule.once_per,
+        Cause::NoPack => Some(OncePer::Run),
+        Cause::WhichPack { .. } | Cause::Remark { .. } => None,
     }
 }
 
@@ -134,53 +197,6 @@ fn figures(cause: &Cause<'_>) -> (Option<Measured>, Option<Limit>) {
     )
 }
 
-fn source(cause: &Cause<'_>) -> String {
-    match cause {
-        Cause::Part { pack, rule, .. } | Cause::Missing { pack, rule, .. } => pack.cites(rule),
-        Cause::WhichPack { .. } | Cause::NoPack => {
-            "Scopes of the packs in force (our own reading)".to_owned()
-        }
-        Cause::Remark { .. } => "How a cut is measured (our own definition)".to_owned(),
-    }
-}
-
-fn remedies(one: &Broken<'_>, mark: &Mark) -> Vec<Remedy> {
-    if one.otherwise == Otherwise::Note || one.otherwise == Otherwise::Unknown {
-        return Vec::new();
-    }
-    let mut proposals: Vec<Proposal> = match &one.cause {
-        Cause::Part { rule, .. } => rule.propose.clone(),
-        Cause::NoPack if matches!(mark.kind, CutKind::Bore | CutKind::Severed) => {
-            vec![Proposal::TrimOut]
-        }
-        _ => Vec::new(),
-    };
-    if !proposals.contains(&Proposal::Refer) {
-        proposals.push(Proposal::Refer);
-    }
-    proposals
-        .into_iter()
-        .map(|proposal| match proposal {
-            Proposal::Refer => Remedy {
-                action: Action::Refer,
-                services: Vec::new(),
-                text: Remedy::ASK.to_owned(),
-            },
-            Proposal::Turn => Remedy {
-                action: Action::Turn,
-                services: Vec::new(),
-                text: "Run it along the members instead of through them, if the services designer agrees."
-                    .to_owned(),
-            },
-            Proposal::TrimOut => Remedy {
-                action: Action::TrimOut,
-                services: Vec::new(),
-                text: "Trim out the members for it: a proposal to the engineer.".to_owned(),
-            },
-        })
-        .collect()
-}
-
 /// Remarks that no rule makes: doubtful supports, the other reading of the span, and what was
 /// noted while measuring.
 pub(crate) fn remarks<'p>(
@@ -191,18 +207,15 @@ pub(crate) fn remarks<'p>(
     situation: &Situation<'_>,
 ) -> Vec<Broken<'p>> {
     let mut remarks = Vec::new();
-    let mut remark = |rule: &'static str, words: String| {
-        remarks.push(Broken {
-            cut: mark.cut,
-            otherwise: Otherwise::Note,
-            cause: Cause::Remark { rule, words },
-        });
+    let mut remark = |remark: &'static Said, words: String| {
+        let cause = Cause::Remark { remark, words };
+        remarks.push(Broken { cut: mark.cut, otherwise: Otherwise::Note, cause });
     };
     if doubtful {
         let names: Vec<&str> =
             member.bearings.iter().filter(|b| b.doubtful).map(|b| b.name.as_str()).collect();
         remark(
-            "supports/doubtful",
+            &DOUBTFUL,
             format!(
                 "{} below the middle does not say whether it carries: judged with and without it, the worse counts.",
                 if names.is_empty() { "A wall".to_owned() } else { names.join(", ") }
@@ -211,7 +224,7 @@ pub(crate) fn remarks<'p>(
     }
     if let Some(verdict) = reading {
         remark(
-            "supports/span-reading",
+            &SPAN_READING,
             format!(
                 "Read on the other span (clear for effective, or the reverse) the verdict would be {}.",
                 verdict.word()
@@ -222,7 +235,7 @@ pub(crate) fn remarks<'p>(
         && !cut.too_small.is_empty()
     {
         remark(
-                "measuring/opening-too-small",
+                &TOO_SMALL,
                 "The opening that is modelled does not take the service with its clearance: judged as the cut that both need."
                     .to_owned(),
             );
@@ -255,36 +268,8 @@ pub(crate) fn obligations(
         if sources.into_iter().any(|source| source.status == Status::Memory) {
             text.push_str(" The figure is from memory, to be confirmed.");
         }
-        all.push(Obligation { kind: *kind, rule: format!("{}/{}", pack.id, rule.said_as()), text });
+        all.push(Obligation { kind: *kind, rule: Arc::clone(&rule.said.name), text });
     }
     all.sort_by_key(|o| o.kind);
     all
-}
-
-impl Said {
-    /// Another cut of the same finding.
-    fn add(&mut self, cut: u32) {
-        if !self.cuts.contains(&cut) {
-            self.cuts.push(cut);
-        }
-    }
-
-    /// Writes cuts and their services into the finding.
-    pub(crate) fn name_cuts(&mut self, situation: &Situation<'_>) {
-        self.cuts.sort_unstable();
-        self.cuts.dedup();
-        let mut services: Vec<ServiceIx> = self
-            .cuts
-            .iter()
-            .filter_map(|&cut| situation.cuts.get(cut as usize))
-            .flat_map(|cut| cut.services.iter().copied())
-            .collect();
-        services.sort_unstable();
-        services.dedup();
-        if self.silent_on_cuts {
-            return;
-        }
-        self.finding.cuts = self.cuts.iter().map(|&cut| CutIx(cut)).collect();
-        self.finding.services = services;
-    }
 }

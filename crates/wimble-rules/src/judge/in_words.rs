@@ -129,7 +129,7 @@ impl<'p> Judge<'p> {
                 // What is always judged asks what the member is: said once, not rule by rule.
                 let cause = match missing {
                     Missing::Fact(_) if rule.always => Cause::WhichPack { missing },
-                    _ => Cause::Missing { pack, rule, missing },
+                    _ => Cause::Missing { rule, missing },
                 };
                 outcome.push(subject.mark.cut, Otherwise::Unknown, cause);
                 Some(false)
@@ -150,7 +150,7 @@ impl<'p> Judge<'p> {
                 if !held {
                     for part in broken_parts(parts) {
                         let otherwise = part.otherwise;
-                        outcome.push(subject.mark.cut, otherwise, Cause::Part { pack, rule, part });
+                        outcome.push(subject.mark.cut, otherwise, Cause::Part { rule, part });
                     }
                 }
                 Some(held)
@@ -224,10 +224,10 @@ impl<'p> Judge<'p> {
         match (best.worst, best.missing) {
             (Some((rule, part)), _) if part.otherwise == best.verdict => {
                 let part = *part;
-                outcome.push(subject.mark.cut, best.verdict, Cause::Part { pack, rule, part });
+                outcome.push(subject.mark.cut, best.verdict, Cause::Part { rule, part });
             }
             (_, Some((rule, missing))) => {
-                let cause = Cause::Missing { pack, rule, missing };
+                let cause = Cause::Missing { rule, missing };
                 outcome.push(subject.mark.cut, Otherwise::Unknown, cause);
             }
             _ => {}

@@ -1,92 +1,108 @@
 //! Findings of several members that are said once: of a built-up member, of a run along a wall,
 //! of a product.
 
-use super::Situation;
-use crate::pack::Once;
+use super::{MemberSaid, Situation, findings};
+use crate::pack::Once as OncePer;
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
-use wimble_model::{Finding, Member, MemberIx};
+use wimble_model::{CutIx, Few, Finding, MemberIx};
 
-/// A finding, with what it needs to be joined to others.
+/// A finding that is said once, with what it needs to be joined to others.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Said {
-    pub(crate) finding: Finding,
-    pub(crate) cuts: Vec<u32>,
-    pub(crate) once: Option<Once>,
+pub(super) struct Once {
+    /// What those have in common that are said once.
+    pub(super) key: String,
+    pub(super) finding: Finding,
+    pub(super) cuts: Few<CutIx>,
     /// A remark about the member alone.
-    pub(crate) silent_on_cuts: bool,
+    pub(super) silent_on_cuts: bool,
 }
 
-/// Joins what is said once and puts all in order.
-pub(crate) fn said_once(all: Vec<Said>, situation: &Situation<'_>) -> Vec<Finding> {
-    let mut joined: BTreeMap<String, Said> = BTreeMap::new();
+/// The order of findings: by member, worst first, then rule and cuts.
+pub(super) fn order(a: &Finding, b: &Finding) -> Ordering {
+    a.member
+        .cmp(&b.member)
+        .then(b.verdict.cmp(&a.verdict))
+        .then_with(|| a.rule.cmp(&b.rule))
+        .then_with(|| a.cuts.cmp(&b.cuts))
+        .then_with(|| a.message.cmp(&b.message))
+}
+
+/// Joins what is said once and puts all in order. What is said of each member is in order.
+pub(super) fn said_once(all: Vec<MemberSaid>, situation: &Situation<'_>) -> Vec<Finding> {
     let mut findings: Vec<Finding> = Vec::new();
+    findings.reserve_exact(all.iter().map(|said| said.findings.len() + said.once.len()).sum());
+    let mut joined: BTreeMap<String, Once> = BTreeMap::new();
     for said in all {
-        let member = situation.members.get(said.finding.member.at());
-        let key = said.once.zip(member).map(|(once, member)| key(once, member, &said, situation));
-        let Some(key) = key.flatten() else {
-            findings.push(said.finding);
-            continue;
-        };
-        match joined.get_mut(&key) {
-            None => {
-                joined.insert(key, said);
-            }
-            Some(first) => {
-                first.cuts.extend(said.cuts.iter().copied());
-                if said.finding.member < first.finding.member {
-                    let cuts = std::mem::take(&mut first.cuts);
-                    *first = Said { cuts, ..said };
-                }
-            }
+        findings.extend(said.findings);
+        for once in said.once {
+            join(&mut joined, once);
         }
     }
-    for mut said in joined.into_values() {
-        said.name_cuts(situation);
-        findings.push(said.finding);
+    if joined.is_empty() {
+        return findings;
     }
-    findings.sort_by(|a, b| {
-        a.member
-            .cmp(&b.member)
-            .then(b.verdict.cmp(&a.verdict))
-            .then_with(|| a.rule.cmp(&b.rule))
-            .then_with(|| a.cuts.cmp(&b.cuts))
-            .then_with(|| a.message.cmp(&b.message))
-    });
+    for mut once in joined.into_values() {
+        once.cuts.sort_unstable();
+        once.cuts.dedup();
+        if !once.silent_on_cuts {
+            once.finding.services = findings::services(&once.cuts, situation);
+            once.finding.cuts = once.cuts;
+        }
+        findings.push(once.finding);
+    }
+    findings.sort_by(order);
     findings
 }
 
+/// Puts a finding beside those that it is one with; it is told of the first member.
+fn join(joined: &mut BTreeMap<String, Once>, once: Once) {
+    match joined.get_mut(&once.key) {
+        None => {
+            joined.insert(once.key.clone(), once);
+        }
+        Some(first) => {
+            first.cuts.extend(once.cuts.iter().copied());
+            if once.finding.member < first.finding.member {
+                let cuts = std::mem::take(&mut first.cuts);
+                *first = Once { cuts, ..once };
+            }
+        }
+    }
+}
+
 /// What findings have in common that are said once; `None` for one that stands alone.
-fn key(once: Once, member: &Member, said: &Said, situation: &Situation<'_>) -> Option<String> {
-    let rule = &said.finding.rule;
-    match once {
-        Once::Plies => {
+pub(super) fn key(
+    once: Option<OncePer>,
+    finding: &Finding,
+    situation: &Situation<'_>,
+) -> Option<String> {
+    let member = situation.members.get(finding.member.at())?;
+    let rule = &finding.rule;
+    match once? {
+        OncePer::Plies => {
             if member.with.is_empty() {
                 return None;
             }
             let mut plies: Vec<MemberIx> = member.with.clone();
-            plies.push(said.finding.member);
+            plies.push(finding.member);
             plies.sort_unstable();
             plies.dedup();
             Some(format!("{rule} plies {plies:?}"))
         }
-        Once::Run => {
+        OncePer::Run => {
             use wimble_model::MemberKind::{Plate, Rim};
             if !matches!(member.kind, Plate | Rim) {
                 return None;
             }
-            let mut runs: Vec<u32> = said
-                .finding
-                .services
-                .iter()
-                .filter_map(|ix| situation.services.get(ix.at()))
-                .map(|service| service.run)
-                .collect();
+            let services = finding.services.iter().filter_map(|ix| situation.services.get(ix.at()));
+            let mut runs: Vec<u32> = services.map(|service| service.run).collect();
             runs.sort_unstable();
             runs.dedup();
             // The wall is where its plates are: the same runs through the same line of plates.
             Some(format!("{rule} run {runs:?} {}", member.kind.word()))
         }
-        Once::Product => Some(format!(
+        OncePer::Product => Some(format!(
             "{rule} product {:.0} {:.0} {} {:?}",
             member.section.breadth_mm(),
             member.section.depth_mm(),

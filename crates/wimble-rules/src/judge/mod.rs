@@ -16,7 +16,6 @@ pub(crate) use cut::{Judge, Selected, speaks_for};
 pub use site::SiteTolerance;
 
 use alike::Judges;
-use site::errors;
 
 use crate::pack::PackSet;
 use crate::subject::{Mark, Neighbours, View};
@@ -118,14 +117,12 @@ pub fn check(situation: &Situation<'_>, packs: &PackSet, settings: &RuleSettings
             || Judges::new(packs, settings),
             |judges, (cuts, judged)| judge_member(situation, judges, settings, cuts, judged),
         )
-        .fold(MemberSaid::default, MemberSaid::and)
         .collect();
     if !order.is_sorted() {
         judged = back_in_order(&order, judged);
     }
     let assumed_bearing = said.iter().any(|said| said.assumed_bearing);
-    let findings = said.into_iter().flat_map(|said| said.findings).collect();
-    let findings = merge::said_once(findings, situation);
+    let findings = merge::said_once(said, situation);
     let mut assumptions = Vec::new();
     match settings.domestic {
         None => assumptions.push("Use: domestic (assumed)".to_owned()),
@@ -161,20 +158,13 @@ fn back_in_order(order: &[u32], judged: Vec<CutJudgement>) -> Vec<CutJudgement> 
     all
 }
 
-/// What is said of members.
-#[derive(Default)]
+/// What is said of one member.
+#[derive(Debug, Default)]
 struct MemberSaid {
-    findings: Vec<merge::Said>,
+    findings: Vec<Finding>,
+    /// What is to be joined to what is said of others.
+    once: Vec<merge::Once>,
     assumed_bearing: bool,
-}
-
-impl MemberSaid {
-    /// With what is said of another.
-    fn and(mut self, other: Self) -> Self {
-        self.findings.extend(other.findings);
-        self.assumed_bearing |= other.assumed_bearing;
-        self
-    }
 }
 
 /// Judges the cuts of one member.
@@ -208,14 +198,14 @@ fn judge_member<'s>(
                 (main.worse(second), Some(()))
             }
         };
-        let tight = outcome.verdict == Verdict::Pass && {
-            let views = || std::iter::once(&view).chain(&without);
-            errors(mark, settings.site)
-                .filter(|error| !error.is_within(&outcome.free, mark, views()))
-                .any(|error| {
-                    views().any(|view| judge.verdict(view, error.mark, beside) != Verdict::Pass)
+        let tight = outcome.verdict == Verdict::Pass
+            && settings.site.errors().into_iter().any(|error| {
+                let mut views = std::iter::once(&view).chain(&without);
+                views.any(|view| {
+                    !error.is_within(outcome.free, mark, view)
+                        && judge.verdict(view, error.of(mark), beside) != Verdict::Pass
                 })
-        };
+            });
         // Where supports are doubtful that is said, not how the span is read.
         let reread = doubt.is_none().then(|| judge.verdict(&other_reading, mark, beside));
         let reading = reread.filter(|reread| *reread != outcome.verdict);
@@ -231,8 +221,5 @@ fn judge_member<'s>(
     let assumed_bearing = member.load_bearing.is_none()
         && settings.assume_bearing
         && judge.selected.packs.iter().any(|p| p.asks(crate::pack::Fact::LoadBearing));
-    MemberSaid {
-        findings: findings::of_member(situation, ix, &view, beside, broken),
-        assumed_bearing,
-    }
+    MemberSaid { assumed_bearing, ..findings::of_member(situation, ix, &view, beside, &broken) }
 }

@@ -6,6 +6,7 @@ mod kinds;
 mod load;
 mod raw;
 mod reach;
+mod said;
 mod schema;
 mod set;
 mod table;
@@ -22,6 +23,7 @@ pub(crate) use fact::{
 #[cfg(test)]
 pub(crate) use kinds::ALL_KINDS;
 pub(crate) use kinds::KindSet;
+pub(crate) use said::Said;
 pub(crate) use table::{Lookup, Table};
 
 use crate::expression::Length;
@@ -203,6 +205,8 @@ pub(crate) struct Rule {
     pub(crate) next: Option<String>,
     pub(crate) propose: Vec<Proposal>,
     pub(crate) once_per: Option<Once>,
+    /// What its findings have in common.
+    pub(crate) said: Said,
 }
 
 impl Rule {

@@ -7,7 +7,9 @@
 use super::properties::members;
 use super::service;
 use crate::check::{Known, asked};
-use crate::pack::{Along, Check, Condition, EdgeOf, Fact, Otherwise, Pack, Rule, SizeOf, Test};
+use crate::pack::{
+    Along, Check, Condition, EdgeOf, Fact, Otherwise, Pack, Rule, Said, SizeOf, Test,
+};
 use crate::subject::{Mark, Subject, View};
 use crate::{Judgement, PackSet, RuleSettings, Situation, check, cut_by_hand, limits};
 use serde_json::Value;
@@ -70,7 +72,8 @@ struct Alone {
 
 impl Alone {
     fn of(pack: &Pack, rule: &Rule) -> Self {
-        let rule = Rule { group: None, option: None, after: None, ..rule.clone() };
+        let mut rule = Rule { group: None, option: None, after: None, ..rule.clone() };
+        rule.said = Said::of(pack, &rule);
         let one = Pack { rules: vec![rule.clone()], ..pack.clone() };
         let wanted = |fact: Fact| {
             rule.when.iter().find(|c| c.fact == fact).and_then(|c| match &c.test {
@@ -170,7 +173,7 @@ impl Alone {
         let judged = self.judge(member, cuts, settings);
         // A remark about the member alone names no cut.
         let of_first = |f: &&wimble_model::Finding| {
-            f.rule == self.id && (f.cuts.is_empty() || f.cuts.iter().any(|c| c.0 == 0))
+            *f.rule == *self.id && (f.cuts.is_empty() || f.cuts.iter().any(|c| c.0 == 0))
         };
         let found = judged.findings.iter().find(of_first)?;
         if found.level == Level::Note {

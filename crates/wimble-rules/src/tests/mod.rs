@@ -140,7 +140,7 @@ impl Trial {
 
     pub(crate) fn finding(&self, rule: &str) -> Finding {
         let judged = self.judge();
-        let found = judged.findings.iter().find(|f| f.rule == rule).cloned();
+        let found = judged.findings.iter().find(|f| &*f.rule == rule).cloned();
         found.unwrap_or_else(|| panic!("{rule} not said: {:#?}", judged.findings))
     }
 }

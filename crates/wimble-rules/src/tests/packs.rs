@@ -244,7 +244,7 @@ why = "Careful."
     let trial = super::joist().hole(1170.0, 0.0, 50.0);
     let judged = trial.judge_by(&set);
     assert_eq!(judged.cuts[0].verdict, wimble_model::Verdict::Fail);
-    assert_eq!(judged.findings[0].rule, "house-rules/hole-size");
+    assert_eq!(&*judged.findings[0].rule, "house-rules/hole-size");
     let notch = super::joist().top_notch(500.0, 520.0, 20.0).judge_by(&set);
     assert_eq!(notch.cuts[0].verdict, wimble_model::Verdict::Pass, "the rest is taken over");
 }

@@ -6,6 +6,7 @@
 
 use super::Given;
 use crate::{CheckError, Input};
+use std::sync::Arc;
 use wimble_cross::{CrossSettings, Crosser};
 use wimble_model::{
     Cut, CutIx, Finding, Level, MemberIx, Note, Opening, OpeningIx, Service, ServiceIx, Verdict,
@@ -249,13 +250,13 @@ impl AsBuilt {
                 verdict: difference.verdict,
                 member: difference.member,
                 cuts: cut.map(CutIx::from).into_iter().collect(),
-                services: difference.services.clone(),
+                services: difference.services.iter().copied().collect(),
                 measured: None,
                 limit: None,
                 message: difference.message.clone(),
                 source: "Wimble, practice (our own figure)".into(),
                 waived: None,
-                remedies: Vec::new(),
+                remedies: Arc::default(),
             });
         }
     }

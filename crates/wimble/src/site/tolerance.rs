@@ -5,7 +5,8 @@
 //! would turn a fail, that is said, and the fail stands.
 
 use glam::DVec3;
-use wimble_model::{Cut, CutIx, CutKind, Finding, Level, Verdict};
+use std::sync::Arc;
+use wimble_model::{Cut, CutIx, CutKind, Few, Finding, Level, Verdict};
 use wimble_report::Report;
 use wimble_rules::{PackSet, RuleSettings, SiteTolerance, Situation, check};
 
@@ -53,14 +54,14 @@ pub(crate) fn doubt(
             level: Level::of(said),
             verdict: said,
             member: cut.member,
-            cuts: vec![ix],
-            services: cut.services.clone(),
+            cuts: Few::from_iter([ix]),
+            services: cut.services.iter().copied().collect(),
             measured: None,
             limit: None,
             message,
             source: "Wimble, practice (our own figure)".into(),
             waived: None,
-            remedies: Vec::new(),
+            remedies: Arc::default(),
         };
         report.findings.push(finding);
     }

@@ -5,8 +5,8 @@ use crate::pack::raw::{
     RawStatus, RawTable,
 };
 use crate::pack::{
-    Check, Example, KindSet, Once, Otherwise, Pack, PackError, PackText, Proposal, Rule, Source,
-    SpanBasis, Status, Table,
+    Check, Example, KindSet, Once, Otherwise, Pack, PackError, PackText, Proposal, Rule, Said,
+    Source, SpanBasis, Status, Table,
 };
 use toml::Spanned;
 
@@ -161,6 +161,10 @@ impl Loader<'_> {
             }
         }
         pack.sources = kept.iter().filter_map(|&at| pack.sources.get(at).cloned()).collect();
+        let said: Vec<Said> = pack.rules.iter().map(|rule| Said::of(&pack, rule)).collect();
+        for (rule, said) in pack.rules.iter_mut().zip(said) {
+            rule.said = said;
+        }
         Ok(pack)
     }
 
@@ -341,6 +345,8 @@ impl Loader<'_> {
                 RawOnce::Run => Once::Run,
                 RawOnce::Product => Once::Product,
             }),
+            // Said when all is known that it is said of.
+            said: Said::default(),
         })
     }
 }
