@@ -77,9 +77,15 @@ impl Model<'_> {
     /// `IfcRoot` puts it.
     #[must_use]
     pub fn root(&self, row: Row) -> Root {
+        self.root_of(&self.step().record(row))
+    }
+
+    /// As [`Model::root`], of a record that is read already.
+    #[must_use]
+    pub fn root_of(&self, record: &Record<'_>) -> Root {
+        let row = record.row();
         let type_row = self.type_of(row);
         let keyword = self.keyword(row);
-        let record = self.step().record(row);
         let text = |position: Option<usize>| self.text_of(row, record.get(position?));
         let of_type = type_row.map(|row| self.step().record(row));
         Root {
@@ -89,7 +95,7 @@ impl Model<'_> {
             object_type: text(keyword.and_then(|keyword| keyword.object_type)),
             tag: text(keyword.and_then(|keyword| keyword.tag)),
             predefined_type: self
-                .own_predefined_type(&record)
+                .own_predefined_type(record)
                 .or_else(|| self.own_predefined_type(of_type.as_ref()?)),
             type_row,
             type_name: of_type.as_ref().and_then(|of| self.text_of(of.row(), of.get(NAME))),

@@ -3,6 +3,7 @@
 use crate::{Element, MemberIx, Note, Section};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 
 /// A timber member: a piece of timber (or timber product) that carries load.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -271,8 +272,8 @@ pub struct Bearing {
     pub to_mm: f64,
     /// What carries: a member of this list, or …
     pub member: Option<MemberIx>,
-    /// … the element that carries (a wall, say), if known.
-    pub element: Option<Element>,
+    /// … the element that carries (a wall, say), if known; it carries many.
+    pub element: Option<Arc<Element>>,
     /// What a person calls it (`wall W-S`, `steel beam B2`).
     pub name: String,
     /// How it is known.

@@ -6,7 +6,8 @@ use crate::pieces::Piece;
 use crate::scene::{ServiceBody, Warning};
 use glam::DVec3;
 use rayon::prelude::*;
-use rustc_hash::FxHashMap;
+use rustc_hash::FxBuildHasher;
+use std::hash::BuildHasher;
 use wimble_geom::{Aabb, BroadPhase};
 use wimble_model::Service;
 
@@ -105,29 +106,30 @@ pub(crate) fn told_apart(
 
 /// GlobalIds that several elements have.
 pub(crate) fn same_ids(candidates: &[Candidate], inputs: usize) -> Vec<Warning> {
-    let mut seen: FxHashMap<&str, (u32, u32)> = FxHashMap::default();
+    // By a hash of the GlobalId: what is alike then stands together, the first of the files first.
+    let mut ids: Vec<(u64, u32)> = candidates
+        .par_iter()
+        .zip(0..u32::try_from(candidates.len()).unwrap_or(u32::MAX))
+        .filter(|(c, _)| !matches!(c.family, Family::Spatial | Family::PortOrAnnotation))
+        .filter(|(c, _)| !c.element.guid.is_empty())
+        .map(|(c, at)| (FxBuildHasher.hash_one(c.element.guid.as_str()), at))
+        .collect();
+    ids.par_sort_unstable();
     let mut within = vec![0u32; inputs];
     let mut across = 0u32;
-    for candidate in candidates
-        .iter()
-        .filter(|c| !matches!(c.family, Family::Spatial | Family::PortOrAnnotation))
-    {
-        let guid = candidate.element.guid.as_str();
-        if guid.is_empty() {
-            continue;
-        }
-        let input = candidate.element.input;
-        match seen.get_mut(guid) {
-            None => _ = seen.insert(guid, (input, 1)),
-            Some((first, count)) => {
-                *count += 1;
-                if *first == input {
-                    if let Some(n) = within.get_mut(input as usize) {
+    for alike in ids.chunk_by(|a, b| a.0 == b.0).filter(|alike| alike.len() > 1) {
+        let mut firsts: Vec<(&str, u32)> = Vec::new();
+        for element in
+            alike.iter().filter_map(|(_, at)| Some(&candidates.get(*at as usize)?.element))
+        {
+            match firsts.iter().find(|(guid, _)| *guid == element.guid) {
+                None => firsts.push((&element.guid, element.input)),
+                Some((_, first)) if *first == element.input => {
+                    if let Some(n) = within.get_mut(element.input as usize) {
                         *n += 1;
                     }
-                } else {
-                    across += 1;
                 }
+                Some(_) => across += 1,
             }
         }
     }

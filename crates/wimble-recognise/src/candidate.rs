@@ -28,12 +28,8 @@ pub(crate) struct Candidate {
     pub(crate) type_name: Arc<str>,
     /// Its materials: those of one kind share them.
     pub(crate) materials: Arc<Materials>,
-    /// Species, strength grade and the like from its properties.
-    pub(crate) property_text: String,
     /// `LoadBearing`.
     pub(crate) load_bearing: Option<bool>,
-    /// Outside size that its properties state.
-    pub(crate) stated: Option<StatedSize>,
     /// Storey: index into the merged list.
     pub(crate) storey: Option<u32>,
     /// The whole that it is a part of.
@@ -46,25 +42,47 @@ pub(crate) struct Candidate {
     pub(crate) host: Option<u32>,
     /// Whether something (a door, a pipe) is said to fill it.
     pub(crate) filled: bool,
+    /// Systems it belongs to: name, object type and predefined type of each.
+    pub(crate) systems: Arc<[System]>,
+    /// Solids of its body.
+    pub(crate) items: Vec<Item>,
+    /// Whether it is drawn with lines only: it has no body, and nothing failed to be read.
+    pub(crate) lines_only: bool,
+    /// What few elements have: [`Candidate::more`].
+    pub(crate) more: Option<Box<More>>,
+    /// What its name and type speak of, once it has been asked.
+    pub(crate) names: OnceLock<Topics>,
+}
+
+/// What few elements have, or what is asked of them at the first look alone.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct More {
+    /// Species, strength grade and the like from its properties.
+    pub(crate) property_text: String,
+    /// Outside size that its properties state.
+    pub(crate) stated: Option<StatedSize>,
     /// Elements joined to it through ports.
     pub(crate) joined: Vec<u32>,
     /// Elements that a relationship says it is connected to.
     pub(crate) connected: Vec<u32>,
     /// Coverings of it (lagging).
     pub(crate) coverings: Vec<u32>,
-    /// Systems it belongs to: name, object type and predefined type of each.
-    pub(crate) systems: Arc<[System]>,
-    /// Solids of its body.
-    pub(crate) items: Vec<Item>,
     /// Lines that stand for it where it has no solid.
     pub(crate) lines: Vec<Vec<DVec3>>,
-    /// Whether it is drawn with lines only: it has no body, and nothing failed to be read.
-    pub(crate) lines_only: bool,
     /// Thickness that a covering's properties state, metres.
     pub(crate) thickness_m: Option<f64>,
-    /// What its name and type speak of, once it has been asked.
-    pub(crate) names: OnceLock<Topics>,
 }
+
+/// What most elements have.
+static NO_MORE: More = More {
+    property_text: String::new(),
+    stated: None,
+    joined: Vec::new(),
+    connected: Vec::new(),
+    coverings: Vec::new(),
+    lines: Vec::new(),
+    thickness_m: None,
+};
 
 /// Outside size of a service as its properties state it, metres.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -201,10 +219,24 @@ impl Family {
 }
 
 impl Candidate {
+    /// What few elements have.
+    pub(crate) fn more(&self) -> &More {
+        self.more.as_deref().unwrap_or(&NO_MORE)
+    }
+
+    /// What few elements have, to be filled in.
+    #[cfg(test)]
+    pub(crate) fn more_mut(&mut self) -> &mut More {
+        self.more.get_or_insert_default()
+    }
+
     /// Lets go of what nothing asks of it any more once it was looked at alone: most of what a
     /// building takes in memory.
     pub(crate) fn let_go(&mut self, sort: &Sort) {
-        self.property_text = String::new();
+        if let Some(more) = &mut self.more {
+            more.property_text = String::new();
+        }
+        self.more = self.more.take().filter(|more| **more != NO_MORE);
         let done = match sort {
             // Its sticks stand for its solids, unless it may be the web of something or lie on it.
             Sort::Members { joined, .. } => {

@@ -52,7 +52,7 @@ pub(crate) fn scene(
 ) -> Scene {
     let Building { inputs, storeys, candidates, mut warnings } = building;
     let mut fates: Vec<Fate> = candidates.par_iter().zip(&sorts).map(|(c, s)| fate(c, s)).collect();
-    let told = told(&mut sorts);
+    let told = told(&candidates, &mut sorts);
     // Members and services do not ask of each other.
     let (timber, serviced) = rayon::join(
         || timber(&candidates, &mut sorts, &mut fates, &storeys, settings),
@@ -64,11 +64,16 @@ pub(crate) fn scene(
         fates[at as usize] = fate;
     }
     warnings.extend(told_apart(&pieces, &near, &services, &bodies, inputs.len()));
-    warnings.extend(same_ids(&candidates, inputs.len()));
-    let (coverage, assumptions) = rayon::join(
+    let (coverage, (same_ids, assumptions)) = rayon::join(
         || coverage(&candidates, &fates),
-        || assumptions(&candidates, &members, settings),
+        || {
+            rayon::join(
+                || same_ids(&candidates, inputs.len()),
+                || assumptions(&candidates, &members, settings),
+            )
+        },
     );
+    warnings.extend(same_ids);
     Scene {
         coverage,
         assumptions,
@@ -106,8 +111,12 @@ fn timber(
     let mut all = pieces(candidates, sorts);
     all.par_iter_mut().for_each(|piece| voids.trim(piece));
     // By storey, GlobalId, item and place: the order in which members are numbered.
-    all.par_sort_by(|a, b| {
-        order(a, candidates).partial_cmp(&order(b, candidates)).unwrap_or(Ordering::Equal)
+    let at_first = |piece: &Piece| (piece.candidate, piece.items.first().copied());
+    all.par_sort_unstable_by(|a, b| {
+        order(a, candidates)
+            .partial_cmp(&order(b, candidates))
+            .unwrap_or(Ordering::Equal)
+            .then_with(|| at_first(a).cmp(&at_first(b)))
     });
     let near = by_place(&all);
     let given = all.len();
@@ -123,8 +132,8 @@ fn timber(
         .map(|(piece, &pitch)| kind_at_first(piece, pitch, candidates))
         .collect();
     let (elements, of_pieces) = carriers(candidates, sorts, &pieces, &firsts);
-    let carriers = Carriers::new(elements, of_pieces, &near);
-    let connected = candidates.iter().any(|candidate| !candidate.connected.is_empty());
+    let carriers = Carriers::new(elements, of_pieces, &near, candidates);
+    let connected = candidates.iter().any(|candidate| !candidate.more().connected.is_empty());
     let piece_of: FxHashMap<u32, u32> = pieces
         .iter()
         .zip(0u32..)
@@ -143,7 +152,7 @@ fn timber(
             }
             let named = named_supports(piece, candidates, &piece_of);
             let touching = bearings(me, &piece.stick, &carriers, &named, settings.assume_bearing);
-            let element = |at: u32| candidates.get(at as usize).map(|c| c.element.clone());
+            let element = |at: u32| carriers.element(at);
             supported(piece.stick.length_mm, piece.stick.is_steep(), touching, settings, element)
         })
         .collect();
@@ -261,7 +270,7 @@ fn named_supports(
     piece_of: &FxHashMap<u32, u32>,
 ) -> Vec<Who> {
     let own = candidates.get(piece.candidate as usize);
-    own.map_or(&[][..], |c| &c.connected)
+    own.map_or(&[][..], |c| &c.more().connected)
         .iter()
         .map(|at| piece_of.get(at).map_or(Who::Element(*at), |&ix| Who::Member(ix)))
         .collect()

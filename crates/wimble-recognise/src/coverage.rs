@@ -14,25 +14,43 @@ pub(crate) type Fate = (CoverageStatus, Cow<'static, str>);
 /// At most so many GlobalIds are given as examples.
 const EXAMPLES: usize = 5;
 
+/// What a row of the coverage is about: input, class, status, reason.
+type Kind<'a> = (u32, &'a str, CoverageStatus, &'a str);
+
+/// How many ended in one way, and the first of them by GlobalId.
+#[derive(Default)]
+struct Ended<'a> {
+    count: u32,
+    examples: Vec<&'a str>,
+}
+
+impl<'a> Ended<'a> {
+    fn add(&mut self, guid: &'a str) {
+        self.count = self.count.saturating_add(1);
+        if self.examples.len() < EXAMPLES || self.examples.last().is_some_and(|last| guid < *last) {
+            let place = self.examples.partition_point(|known| *known <= guid);
+            self.examples.insert(place, guid);
+            self.examples.truncate(EXAMPLES);
+        }
+    }
+}
+
 /// Rows by input, class, status and reason.
 pub(crate) fn coverage(candidates: &[Candidate], fates: &[Fate]) -> Vec<CoverageRow> {
-    let mut rows: BTreeMap<(u32, &str, CoverageStatus, &str), Vec<&str>> = BTreeMap::new();
+    let mut rows: BTreeMap<Kind<'_>, Ended<'_>> = BTreeMap::new();
     for (candidate, (status, reason)) in candidates.iter().zip(fates) {
-        let key =
-            (candidate.element.input, candidate.element.class.as_str(), *status, reason.as_ref());
-        rows.entry(key).or_default().push(&candidate.element.guid);
+        let element = &candidate.element;
+        let kind = (element.input, element.class.as_str(), *status, reason.as_ref());
+        rows.entry(kind).or_default().add(&element.guid);
     }
     rows.into_iter()
-        .map(|((input, class, status, reason), mut guids)| {
-            guids.sort_unstable();
-            CoverageRow {
-                input,
-                class: class.to_owned(),
-                status,
-                reason: reason.to_owned(),
-                count: u32::try_from(guids.len()).unwrap_or(u32::MAX),
-                examples: guids.into_iter().take(EXAMPLES).map(str::to_owned).collect(),
-            }
+        .map(|((input, class, status, reason), Ended { count, examples })| CoverageRow {
+            input,
+            class: class.to_owned(),
+            status,
+            reason: reason.to_owned(),
+            count,
+            examples: examples.into_iter().map(str::to_owned).collect(),
         })
         .collect()
 }

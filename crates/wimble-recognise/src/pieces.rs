@@ -50,7 +50,9 @@ fn is_sliver(stick: &Stick) -> bool {
 
 /// All members, taken out of the sorts; parts that make an open-web joist or an I-joist together are one.
 pub(crate) fn pieces(candidates: &[Candidate], sorts: &mut [Sort]) -> Vec<Piece> {
-    let mut pieces = Vec::new();
+    let several =
+        |sort: &Sort| if let Sort::Members { joined, .. } = sort { joined.len() } else { 0 };
+    let mut pieces = Vec::with_capacity(sorts.iter().map(several).sum());
     let mut webs = Vec::new();
     for (at, sort) in (0u32..).zip(sorts.iter_mut()) {
         match sort {

@@ -97,7 +97,7 @@ impl Evidence {
             has_material: !candidate.materials.entries.is_empty(),
             ..Self::default()
         };
-        let properties = words.topics(&candidate.property_text);
+        let properties = words.topics(&candidate.more().property_text);
         evidence.weigh(candidate, properties);
         evidence
     }

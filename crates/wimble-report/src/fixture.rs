@@ -236,7 +236,7 @@ fn bearing(from_mm: f64, to_mm: f64, name: &str) -> Bearing {
         from_mm,
         to_mm,
         member: None,
-        element: Some(element(0, 50, name, "IfcWall", Some(name))),
+        element: Some(element(0, 50, name, "IfcWall", Some(name)).into()),
         name: format!("wall {name}"),
         basis: Basis::Contact,
         doubtful: false,

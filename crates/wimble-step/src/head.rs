@@ -52,15 +52,25 @@ fn leading_number(text: &[u8]) -> Option<(u64, usize)> {
     }
 }
 
+/// How many of the first eight bytes are digits before any other; `None` if there are no eight bytes.
+pub(crate) fn digits(text: &[u8]) -> Option<usize> {
+    let digits = u64::from_le_bytes(*text.first_chunk()?) ^ 0x3030_3030_3030_3030;
+    Some(others(digits).trailing_zeros() as usize / 8)
+}
+
+/// The high bit of the first byte that is no digit, of eight less `0` each; bytes behind it do not
+/// matter.
+const fn others(digits: u64) -> u64 {
+    (digits.wrapping_add(0x7676_7676_7676_7676) | digits) & 0x8080_8080_8080_8080
+}
+
 const POWERS: [u64; 8] = [1, 10, 100, 1_000, 10_000, 100_000, 1_000_000, 10_000_000];
 
 /// The number that the leading digits of eight bytes make, and how many they are; all eight bytes
 /// are looked at and added up at once.
 fn eight_digits(text: [u8; 8]) -> (u64, usize) {
     let digits = u64::from_le_bytes(text) ^ 0x3030_3030_3030_3030;
-    // The high bit of the first byte that is no digit is set; bytes behind it do not matter.
-    let others = (digits.wrapping_add(0x7676_7676_7676_7676) | digits) & 0x8080_8080_8080_8080;
-    let count = others.trailing_zeros() as usize / 8;
+    let count = others(digits).trailing_zeros() as usize / 8;
     if count == 0 {
         return (0, 0);
     }
@@ -103,6 +113,7 @@ mod tests {
             let count = text.bytes().take_while(u8::is_ascii_digit).count();
             let expected = (1..16).contains(&count).then(|| (text[..count].parse().unwrap(), count));
             prop_assert_eq!(leading_number(text.as_bytes()), expected);
+            prop_assert_eq!(digits(text.as_bytes()), Some(count.min(8)));
         }
     }
 }

@@ -4,6 +4,7 @@
 //! to it. What is cut here the grammar cuts in the same way: a property test asks both.
 
 use crate::grammar::Spans;
+use crate::head;
 use crate::layout::is_keyword_byte;
 use crate::number::{self, Number};
 
@@ -64,7 +65,7 @@ fn value(text: &[u8], at: usize, deepest: u32) -> Option<usize> {
     match *text.get(at)? {
         b'$' | b'*' => Some(at + 1),
         b'#' => {
-            let end = behind(text, at + 1, |byte| byte.is_ascii_digit());
+            let end = digits(text, at + 1);
             (1..=DIGITS).contains(&(end - at - 1)).then_some(end)
         }
         b'\'' => string(text, at),
@@ -106,10 +107,18 @@ fn list(text: &[u8], open: usize, deepest: u32) -> Option<usize> {
 /// Where a string without directives and doubled apostrophes ends.
 fn string(text: &[u8], at: usize) -> Option<usize> {
     let inner = text.get(at + 1..)?;
-    let length = inner.iter().position(|byte| matches!(byte, b'\'' | b'\\'))?;
+    let length = memchr::memchr2(b'\'', b'\\', inner)?;
     let end = at + 1 + length + 1;
     let closed = matches!(text.get(end), Some(b',' | b')') | None);
     (closed && inner.get(length) == Some(&b'\'')).then_some(end)
+}
+
+/// Where the digits at `at` end.
+fn digits(text: &[u8], at: usize) -> usize {
+    match text.get(at..).and_then(head::digits) {
+        Some(count) if count < 8 => at + count,
+        _ => behind(text, at, |byte| byte.is_ascii_digit()),
+    }
 }
 
 /// The first place from `at` on whose byte is not of a kind.

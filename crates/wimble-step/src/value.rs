@@ -321,9 +321,16 @@ impl<'f> Iterator for Spans<'f> {
     }
 }
 
+/// A name of so many digits fits in 64 bits, whatever bytes they are.
+const SURE_DIGITS: usize = 16;
+
 /// The name of a reference, from what stands behind its `#`.
 fn reference(digits: &[u8]) -> Option<u64> {
     let digits = digits.strip_prefix(b"+").unwrap_or(digits);
+    if digits.len() <= SURE_DIGITS {
+        let digit = |byte: &u8| u64::from(byte.wrapping_sub(b'0'));
+        return Some(digits.iter().fold(0, |name, byte| 10 * name + digit(byte)));
+    }
     digits.iter().try_fold(0u64, |name, &byte| {
         name.checked_mul(10)?.checked_add(u64::from(byte.wrapping_sub(b'0')))
     })

@@ -9,7 +9,7 @@ use crate::{Model, Unreadable, class};
 use glam::DAffine3;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::{OnceLock, PoisonError, RwLock};
-use wimble_step::Row;
+use wimble_step::{Record, Row};
 
 /// World frames of placements that others rest on.
 #[derive(Debug, Default)]
@@ -27,6 +27,12 @@ impl Model<'_> {
     /// # Errors
     /// The placement, or one that it rests on, cannot be read; the reason names it.
     pub fn placement(&self, product: Row) -> Result<DAffine3, Unreadable> {
+        self.placement_of(&self.step().record(product))
+    }
+
+    /// As [`Model::placement`], of a record that is read already.
+    pub(crate) fn placement_of(&self, record: &Record<'_>) -> Result<DAffine3, Unreadable> {
+        let product = record.row();
         let position = self.keyword(product).and_then(|keyword| keyword.placement);
         let Some(position) = position else {
             let label = self.label(product);
@@ -35,7 +41,7 @@ impl Model<'_> {
                 format!("{label} is of a class without placement"),
             ));
         };
-        match self.step().record(product).get(position).reference() {
+        match record.get(position).reference() {
             None => Ok(self.context().world),
             Some(name) => match self.follow(product, name) {
                 Some(placement) => self.placed(placement),

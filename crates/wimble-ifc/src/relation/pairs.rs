@@ -14,6 +14,10 @@ pub(crate) struct Pairs {
 impl Pairs {
     /// From pairs in file order. A pair that is repeated counts once.
     pub(crate) fn new(pairs: &[(Row, Row)]) -> Self {
+        // As most files list them, nothing is repeated and all is in order already.
+        if pairs.is_sorted_by(|one, next| one < next) {
+            return Self::in_order(pairs.iter().copied());
+        }
         let mut order: Vec<u32> = (0..pairs.len() as u32).collect();
         let pair = |place: u32| pairs.get(place as usize).copied();
         // Repeated pairs come to lie side by side, the first in the file first …
@@ -21,8 +25,14 @@ impl Pairs {
         order.dedup_by_key(|place| pair(*place));
         // … then the order of the file comes back within each key.
         order.sort_unstable_by_key(|&place| (pair(place).map(|pair| pair.0), place));
+        Self::in_order(order.into_iter().filter_map(pair))
+    }
+
+    /// From pairs of which those of one key stand together, keys rising.
+    fn in_order(pairs: impl Iterator<Item = (Row, Row)>) -> Self {
         let mut made = Self::default();
-        for (key, value) in order.into_iter().filter_map(pair) {
+        made.values.reserve_exact(pairs.size_hint().0);
+        for (key, value) in pairs {
             if made.keys.last() == Some(&key) {
                 made.ends.pop();
             } else {

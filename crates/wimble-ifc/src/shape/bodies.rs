@@ -4,7 +4,7 @@ use super::reader::Reader;
 use super::{Body, Census};
 use crate::Model;
 use std::cell::RefCell;
-use wimble_step::Row;
+use wimble_step::{Record, Row};
 
 /// Reads the bodies of many products: what they share (profiles, directions) is read once. It is
 /// for one thread; each makes its own.
@@ -28,19 +28,31 @@ impl<'m, 'a> Bodies<'m, 'a> {
     /// As [`Model::body`].
     #[must_use]
     pub fn body(&self, product: Row) -> Body {
+        self.body_of(&self.model.step().record(product))
+    }
+
+    /// As [`Model::body`], of a record that is read already.
+    #[must_use]
+    pub fn body_of(&self, product: &Record<'m>) -> Body {
         self.named(product, &["Body", "Body-FallBack"])
     }
 
     /// As [`Model::opening_solids`].
     #[must_use]
     pub fn opening_solids(&self, opening: Row) -> Body {
+        self.opening_solids_of(&self.model.step().record(opening))
+    }
+
+    /// As [`Model::opening_solids`], of a record that is read already.
+    #[must_use]
+    pub fn opening_solids_of(&self, opening: &Record<'m>) -> Body {
         self.named(opening, &["Body", "Body-FallBack", "Reference"])
     }
 
-    fn named(&self, product: Row, identifiers: &[&'static str]) -> Body {
-        let place = match self.model.placement(product) {
+    fn named(&self, product: &Record<'m>, identifiers: &[&'static str]) -> Body {
+        let place = match self.model.placement_of(product) {
             Ok(place) => place,
-            Err(trouble) => return Body::unreadable(product, trouble),
+            Err(trouble) => return Body::unreadable(product.row(), trouble),
         };
         let mut body = self.reader.body(self.model, product, identifiers);
         for item in &mut body.items {

@@ -56,6 +56,10 @@ pub(super) struct Entity<'m> {
 }
 
 impl<'m> Entity<'m> {
+    pub(super) fn of(record: Record<'m>) -> Self {
+        Self { row: record.row(), keyword: record.keyword(), record }
+    }
+
     pub(super) fn get(&self, place: usize) -> Value<'m> {
         self.record.get(place)
     }
@@ -159,8 +163,7 @@ impl<'m, 'a> Reader<'m, 'a> {
     }
 
     pub(super) fn at(&self, row: Row) -> Entity<'m> {
-        let record = self.file.record(row);
-        Entity { row, keyword: record.keyword(), record }
+        Entity::of(self.file.record(row))
     }
 
     /// The instance that a value refers to.

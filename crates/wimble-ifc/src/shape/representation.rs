@@ -6,7 +6,7 @@ use crate::Model;
 use glam::DVec3;
 use smallvec::SmallVec;
 use std::borrow::Cow;
-use wimble_step::Row;
+use wimble_step::{Record, Row};
 
 /// Representations that show a product otherwise than by its body.
 const OTHER_VIEWS: [&str; 16] = [
@@ -32,11 +32,10 @@ const OTHER_VIEWS: [&str; 16] = [
 type Representations<'m> = SmallVec<[(Cow<'m, str>, Entity<'m>); 1]>;
 
 impl<'m> Reader<'m, '_> {
-    fn representations(&self, model: &Model<'_>, product: Row) -> Representations<'m> {
+    fn representations(&self, model: &Model<'_>, whole: &Entity<'m>) -> Representations<'m> {
         let mut found = Representations::new();
-        let whole = self.at(product);
-        let Some(place) = model.position(product, "Representation") else { return found };
-        let Ok(definition) = self.part(&whole, place, "Representation") else { return found };
+        let Some(place) = model.position(whole.row, "Representation") else { return found };
+        let Ok(definition) = self.part(whole, place, "Representation") else { return found };
         self.each(&definition, definition.get(2), |representation| {
             let identifier = match representation.get(1).text().unwrap_or_default() {
                 Cow::Borrowed(text) => Cow::Borrowed(text.trim()),
@@ -50,10 +49,11 @@ impl<'m> Reader<'m, '_> {
     pub(super) fn body(
         &self,
         model: &Model<'_>,
-        product: Row,
+        product: &Record<'m>,
         identifiers: &[&'static str],
     ) -> Body {
-        let all = self.representations(model, product);
+        let product = Entity::of(product.clone());
+        let all = self.representations(model, &product);
         let mut lines: Option<Body> = None;
         for wanted in identifiers {
             let found =
@@ -102,23 +102,22 @@ impl<'m> Reader<'m, '_> {
                 body.representation = Cow::Owned(identifier.clone().into_owned());
                 body
             }
-            None => self.missing(model, product).unwrap_or_default(),
+            None => self.missing(model, &product).unwrap_or_default(),
         }
     }
 
     /// What is said of a product whose shape, or every representation of it, is named and not there.
-    fn missing(&self, model: &Model<'_>, product: Row) -> Option<Body> {
-        let whole = self.at(product);
-        let place = model.position(product, "Representation")?;
+    fn missing(&self, model: &Model<'_>, whole: &Entity<'m>) -> Option<Body> {
+        let place = model.position(whole.row, "Representation")?;
         whole.get(place).reference()?;
-        let trouble = match self.part(&whole, place, "Representation") {
+        let trouble = match self.part(whole, place, "Representation") {
             Err(trouble) => trouble,
             Ok(definition) => {
                 let name = definition.get(2).as_list().references().next()?;
                 definition.trouble(format_args!("names #{name}, which is not in the file"))
             }
         };
-        Some(Body::unreadable(product, trouble))
+        Some(Body::unreadable(whole.row, trouble))
     }
 
     fn read_all<'e>(
@@ -188,7 +187,7 @@ impl<'m> Reader<'m, '_> {
         let is = |views: &[&str], identifier: &str| {
             views.iter().any(|view| view.eq_ignore_ascii_case(identifier))
         };
-        self.representations(model, product)
+        self.representations(model, &self.at(product))
             .iter()
             .filter(|(identifier, representation)| {
                 if of_axis {

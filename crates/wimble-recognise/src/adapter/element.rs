@@ -1,8 +1,7 @@
 //! One element of a file as a candidate.
 
-use super::family::family;
 use super::shared::Shared;
-use crate::candidate::{Candidate, Family, Item, StatedSize};
+use crate::candidate::{Candidate, Family, Item, More, StatedSize};
 use compact_str::CompactString;
 use glam::DAffine3;
 use rustc_hash::FxHashMap;
@@ -10,7 +9,7 @@ use std::sync::Arc;
 use wimble_geom::Solid;
 use wimble_ifc::{Body, Class, Model, PropertyValue, Root, Unreadable};
 use wimble_model::Element;
-use wimble_step::Row;
+use wimble_step::{Record, Row};
 
 /// Properties that name the outside diameter, then the width and the height of a duct or a carrier.
 /// A pipe's nominal size is not its outside.
@@ -48,8 +47,8 @@ pub(super) struct Reader<'a, 'b> {
     input: u32,
     shift: &'a Option<DAffine3>,
     storeys: &'a FxHashMap<(u32, Row), u32>,
-    /// Candidate of each product.
-    place: FxHashMap<Row, u32>,
+    /// The candidate of the first product; the others follow in their order.
+    first: u32,
 }
 
 impl<'a, 'b> Reader<'a, 'b> {
@@ -61,16 +60,16 @@ impl<'a, 'b> Reader<'a, 'b> {
         shift: &'a Option<DAffine3>,
         storeys: &'a FxHashMap<(u32, Row), u32>,
     ) -> Self {
-        let place = model.products().iter().copied().zip(first..).collect();
-        Self { model, input, shift, storeys, place }
+        Self { model, input, shift, storeys, first }
     }
 
     /// One product.
-    pub(super) fn candidate(&self, row: Row, shared: &mut Shared<'_, '_>) -> Candidate {
+    pub(super) fn candidate(&self, row: Row, shared: &mut Shared<'a, '_>) -> Candidate {
         let model = self.model;
-        let root = model.root(row);
+        let record = model.step().record(row);
+        let root = model.root_of(&record);
         let class = model.class(row);
-        let family = class.map_or(Family::Other, family);
+        let family = class.map_or(Family::Other, |class| shared.family(class));
         let mut candidate = Candidate {
             element: Element {
                 input: self.input,
@@ -96,49 +95,65 @@ impl<'a, 'b> Reader<'a, 'b> {
         if matches!(family, Family::Spatial | Family::PortOrAnnotation) && !virtual_element {
             return candidate;
         }
-        self.relations(row, &mut candidate, shared);
-        self.said(row, &mut candidate, shared);
-        self.shape(row, &mut candidate, shared);
+        let mut more = More::default();
+        self.relations(row, &mut candidate, &mut more, shared);
+        self.said(row, &mut candidate, &mut more, shared);
+        self.shape(&record, &mut candidate, &mut more, shared);
+        candidate.more = (more != More::default()).then(|| Box::new(more));
         candidate
     }
 
     fn at(&self, row: Row) -> Option<u32> {
-        self.place.get(&row).copied()
+        // Products come by their rows.
+        let place = self.model.products().binary_search(&row).ok()?;
+        self.first.checked_add(u32::try_from(place).ok()?)
     }
 
-    fn relations(&self, row: Row, candidate: &mut Candidate, shared: &mut Shared<'_, '_>) {
+    fn relations(
+        &self,
+        row: Row,
+        candidate: &mut Candidate,
+        more: &mut More,
+        shared: &mut Shared<'_, '_>,
+    ) {
         let model = self.model;
         let all = |rows: &[Row]| rows.iter().filter_map(|&r| self.at(r)).collect();
-        candidate.connected = all(model.connections(row));
+        more.connected = all(model.connections(row));
         if candidate.family == Family::Opening {
             candidate.host = model.host(row).and_then(|host| self.at(host));
             candidate.filled = !model.fillings(row).is_empty();
             return;
         }
         if candidate.family.is_flow() || candidate.family == Family::Proxy {
-            candidate.joined = all(&model.connected(row));
-            candidate.coverings = all(&model.coverings(row));
+            more.joined = all(&model.connected(row));
+            more.coverings = all(&model.coverings(row));
             candidate.systems = shared.systems(row);
             candidate.covers = model.covers(row);
         }
     }
 
-    fn said(&self, row: Row, candidate: &mut Candidate, shared: &mut Shared<'_, '_>) {
+    fn said(
+        &self,
+        row: Row,
+        candidate: &mut Candidate,
+        more: &mut More,
+        shared: &mut Shared<'_, '_>,
+    ) {
         let model = self.model;
         candidate.materials = shared.materials(row);
         if candidate.family.is_flow() {
-            candidate.stated = self.stated(row);
+            more.stated = self.stated(row);
             return;
         }
         if candidate.family == Family::Covering {
             let found = model.properties_named(row, THICKNESS);
-            candidate.thickness_m = found.iter().flatten().find_map(PropertyValue::length_m);
+            more.thickness_m = found.iter().flatten().find_map(PropertyValue::length_m);
         }
         if candidate.family.is_built() {
             let [load_bearing, material @ ..] = model.properties_named(row, BUILT);
             candidate.load_bearing = load_bearing.and_then(|value| value.boolean());
             let texts = material.iter().flatten().filter_map(PropertyValue::text);
-            candidate.property_text = texts.collect::<Vec<_>>().join(" / ");
+            more.property_text = texts.collect::<Vec<_>>().join(" / ");
         }
     }
 
@@ -156,14 +171,20 @@ impl<'a, 'b> Reader<'a, 'b> {
             .or_else(|| Some(StatedSize::Rectangle(length(width)?, length(height)?)))
     }
 
-    fn shape(&self, row: Row, candidate: &mut Candidate, shared: &Shared<'_, '_>) {
+    fn shape(
+        &self,
+        record: &Record<'a>,
+        candidate: &mut Candidate,
+        more: &mut More,
+        shared: &Shared<'a, '_>,
+    ) {
         // Doors, furniture and the like are never looked at closely, however many faces they have.
         if matches!(candidate.family, Family::Fitting | Family::Reinforcement | Family::Feature) {
             return;
         }
         let body = match candidate.family {
-            Family::Opening => shared.bodies.opening_solids(row),
-            _ => shared.bodies.body(row),
+            Family::Opening => shared.bodies.opening_solids_of(record),
+            _ => shared.bodies.body_of(record),
         };
         candidate.lines_only = body.is_lines_only();
         candidate.items = self.items(body);
@@ -172,8 +193,8 @@ impl<'a, 'b> Reader<'a, 'b> {
             || candidate.family == Family::Proxy && !candidate.systems.is_empty();
         if service && candidate.solids().next().is_none() {
             let moved = |p| self.shift.map_or(p, |shift| shift.transform_point3(p));
-            let lines = self.model.lines(row).into_iter();
-            candidate.lines = lines.map(|line| line.into_iter().map(moved).collect()).collect();
+            let lines = self.model.lines(record.row()).into_iter();
+            more.lines = lines.map(|line| line.into_iter().map(moved).collect()).collect();
         }
     }
 

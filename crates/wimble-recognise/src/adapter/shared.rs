@@ -1,15 +1,17 @@
 //! What many elements of a file share, read once by each thread.
 
-use crate::candidate::{Material, Materials, System};
+use super::family::family;
+use crate::candidate::{Family, Material, Materials, System};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::Arc;
-use wimble_ifc::{Bodies, MaterialKind, Model};
+use wimble_ifc::{Bodies, Class, MaterialKind, Model};
 use wimble_step::Row;
 
 /// What one thread has read of a file so far.
 pub(super) struct Shared<'m, 'a> {
     pub(super) bodies: Bodies<'m, 'a>,
     model: &'m Model<'a>,
+    families: FxHashMap<Class, Family>,
     texts: FxHashSet<Arc<str>>,
     /// By the definitions that an element, or its type, is associated with.
     materials: FxHashMap<[&'m [Row]; 2], Arc<Materials>>,
@@ -21,10 +23,16 @@ impl<'m, 'a> Shared<'m, 'a> {
         Self {
             bodies: Bodies::of(model),
             model,
+            families: FxHashMap::default(),
             texts: FxHashSet::default(),
             materials: FxHashMap::default(),
             systems: FxHashMap::default(),
         }
+    }
+
+    /// What a class makes an element.
+    pub(super) fn family(&mut self, class: Class) -> Family {
+        *self.families.entry(class).or_insert_with(|| family(class))
     }
 
     /// A text that others may say too.

@@ -19,7 +19,7 @@ impl<'a> Covering<'a> {
     /// What a covering says of its thickness.
     pub(crate) fn of(candidate: &'a Candidate) -> Self {
         let layers: f64 = candidate.materials.entries.iter().filter_map(|m| m.thickness_m).sum();
-        let stated = (layers > 0.0).then_some(layers).or(candidate.thickness_m);
+        let stated = (layers > 0.0).then_some(layers).or(candidate.more().thickness_m);
         Self { stated_mm: stated.map(|t| 1000.0 * t), candidate }
     }
 

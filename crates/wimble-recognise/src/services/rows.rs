@@ -18,47 +18,49 @@ pub(crate) struct Serviced {
     pub(crate) fates: Vec<(u32, Fate)>,
 }
 
-/// A candidate that is a service, with what its first look told.
-pub(crate) type Told = (u32, Served);
-
-/// Takes the services out of the sorts.
-pub(crate) fn told(sorts: &mut [Sort]) -> Vec<Told> {
-    let services = (0..).zip(sorts).filter_map(|(at, sort)| match sort {
-        Sort::Service(served) => Some((at, std::mem::take(served))),
-        _ => None,
-    });
-    services.collect()
-}
-
 /// One solid of a service, or a piece of its line.
-struct Row {
+pub(crate) struct Row {
     /// Its candidate.
     at: u32,
+    /// Its place among the candidate's.
+    number: u32,
     item: Option<u32>,
-    kind: ServiceKind,
+    /// The kind that the user gives, if any.
+    told: Option<ServiceKind>,
     bare: Bare,
 }
 
+/// Takes the services out of the sorts: their rows, and how those ended that are no service after
+/// all, or only in part.
+pub(crate) fn told(candidates: &[Candidate], sorts: &mut [Sort]) -> (Vec<Row>, Vec<(u32, Fate)>) {
+    let several =
+        |sort: &Sort| if let Sort::Service(served) = sort { served.shapes.len() } else { 0 };
+    let mut rows = Vec::with_capacity(sorts.iter().map(several).sum());
+    let mut fates = Vec::new();
+    for ((candidate, sort), at) in candidates.iter().zip(sorts).zip(0u32..) {
+        let Sort::Service(served) = sort else { continue };
+        let served = std::mem::take(served);
+        fates.extend(trouble(candidate, &served).map(|fate| (at, fate)));
+        rows.extend(rows_of(candidate, served, at));
+    }
+    (rows, fates)
+}
+
 /// All services, by storey, GlobalId, item; one given twice is left out.
-pub(crate) fn services(candidates: &[Candidate], told: Vec<Told>) -> Serviced {
-    let mut fates: Vec<(u32, Fate)> = told
-        .iter()
-        .filter_map(|(at, served)| Some((*at, trouble(candidates.get(*at as usize)?, served)?)))
-        .collect();
-    let mut rows: Vec<Row> = told
-        .into_par_iter()
-        .filter_map(|(at, served)| Some((candidates.get(at as usize)?, served, at)))
-        .flat_map_iter(|(candidate, served, at)| rows_of(candidate, served, at))
-        .collect();
+pub(crate) fn services(
+    candidates: &[Candidate],
+    (mut rows, mut fates): (Vec<Row>, Vec<(u32, Fate)>),
+) -> Serviced {
     let of = |row: &Row| candidates.get(row.at as usize);
     let centre = |row: &Row| crate::alarm::place(&row.bare.body).centre().to_array();
-    rows.par_sort_by(|a, b| {
+    rows.par_sort_unstable_by(|a, b| {
         let storey = |row: &Row| of(row).and_then(|c| c.storey).unwrap_or(u32::MAX);
         let element = |row: &Row| of(row).map(|c| (c.element.guid.as_str(), c.element.input));
         storey(a)
             .cmp(&storey(b))
             .then_with(|| (element(a), a.item).cmp(&(element(b), b.item)))
             .then_with(|| centre(a).partial_cmp(&centre(b)).unwrap_or(std::cmp::Ordering::Equal))
+            .then_with(|| (a.at, a.number).cmp(&(b.at, b.number)))
     });
     without_twins(&mut rows, candidates, &mut fates);
     let of: Vec<u32> = rows.iter().map(|row| row.at).collect();
@@ -76,37 +78,38 @@ fn trouble(candidate: &Candidate, served: &Served) -> Option<Fate> {
     if let Some(trouble) = candidate.trouble().filter(|_| !candidate.lines_only) {
         return Some((CoverageStatus::Unreadable, trouble.to_owned().into()));
     }
-    (served.shapes.is_empty() && candidate.lines.is_empty()).then(|| {
+    (served.shapes.is_empty() && candidate.more().lines.is_empty()).then(|| {
         let why = "a service without a shape: what it would cut is not known";
         (CoverageStatus::NoShape, why.into())
     })
 }
 
 /// One row for each solid of a service, or one for its line.
-fn rows_of(candidate: &Candidate, served: Served, at: u32) -> Vec<Row> {
+fn rows_of(candidate: &Candidate, served: Served, at: u32) -> impl Iterator<Item = Row> {
     let Served { told, mut shapes } = served;
     if shapes.is_empty() {
-        let pieces = candidate.lines.iter().flat_map(|points| line(points, candidate.stated));
+        let more = candidate.more();
+        let pieces = more.lines.iter().flat_map(|points| line(points, more.stated));
         let pieces: Vec<Bare> = pieces.collect();
         let several = pieces.len() > 1;
         shapes = (0..).zip(pieces).map(|(piece, bare)| (several.then_some(piece), bare)).collect();
     }
-    let kind = told.unwrap_or_else(|| kind(candidate, names(candidate).or(systems(candidate))));
     shapes
         .into_iter()
+        .zip(0..)
         // A service without any shape is in the coverage; there is nothing to cross.
         .filter(
-            |(_, bare)| !matches!(&bare.body, ServiceBody::Line { points } if points.is_empty()),
+            |((_, bare), _)| !matches!(&bare.body, ServiceBody::Line { points } if points.is_empty()),
         )
-        .map(|(item, bare)| {
-            let kind = if is_untold(kind) && told.is_none() {
-                of_shape(candidate, bare.shape)
-            } else {
-                kind
-            };
-            Row { at, item, kind, bare }
-        })
-        .collect()
+        .map(move |((item, bare), number)| Row { at, number, item, told, bare })
+}
+
+/// What a row is.
+fn kind_of(row: &Row, candidate: &Candidate, words: Topics) -> ServiceKind {
+    row.told.unwrap_or_else(|| match kind(candidate, words) {
+        untold if is_untold(untold) => of_shape(candidate, row.bare.shape),
+        kind => kind,
+    })
 }
 
 /// What the systems of a service speak of.
@@ -118,20 +121,22 @@ fn systems(candidate: &Candidate) -> Topics {
 
 /// A row as a service with its body.
 fn service(row: Row, candidates: &[Candidate]) -> (Service, ServiceBody) {
-    let Row { at, item, kind, bare } = row;
     let nothing = Candidate::default();
-    let candidate = candidates.get(at as usize).unwrap_or(&nothing);
+    let candidate = candidates.get(row.at as usize).unwrap_or(&nothing);
     let own = names(candidate);
     let made_of = candidate.materials.entries.iter().fold(own, |topics, material| {
         topics.or(lexicon().topics(&material.name)).or(lexicon().topics(&material.text))
     });
     let systems = systems(candidate);
     let coverings: Vec<Covering<'_>> = candidate
+        .more()
         .coverings
         .iter()
         .filter_map(|&at| candidates.get(at as usize))
         .map(Covering::of)
         .collect();
+    let kind = kind_of(&row, candidate, own.or(systems));
+    let Row { item, bare, .. } = row;
     let mut element = candidate.element.clone();
     element.item = item;
     let service = Service {
@@ -171,6 +176,8 @@ fn without_twins(rows: &mut Vec<Row>, candidates: &[Candidate], fates: &mut Vec<
     let mut stays = vec![true; rows.len()];
     for i in trusted {
         let Some(row) = rows.get(i) else { continue };
+        let Some(candidate) = candidates.get(row.at as usize) else { continue };
+        let kind = kind_of(row, candidate, names(candidate).or(systems(candidate)));
         let place = crate::alarm::place(&row.bare.body);
         #[expect(clippy::cast_possible_truncation, reason = "a grid cell, far inside i64")]
         let cell = |x: f64| (x * 1000.0).round() as i64;
@@ -181,7 +188,7 @@ fn without_twins(rows: &mut Vec<Row>, candidates: &[Candidate], fates: &mut Vec<
             cell(place.max.x),
             cell(place.max.y),
             cell(place.max.z),
-            row.kind as i64,
+            kind as i64,
         ];
         let exact = !matches!(row.bare.body, ServiceBody::Line { .. });
         match first.get(&key) {
@@ -210,7 +217,9 @@ fn joined(candidates: &[Candidate], of: &[u32]) -> Vec<(u32, u32)> {
     }
     for (row, &at) in (0u32..).zip(of) {
         let Some(candidate) = candidates.get(at as usize) else { continue };
-        pairs.extend(candidate.joined.iter().filter_map(|other| Some((row, *first.get(other)?))));
+        pairs.extend(
+            candidate.more().joined.iter().filter_map(|other| Some((row, *first.get(other)?))),
+        );
     }
     pairs
 }

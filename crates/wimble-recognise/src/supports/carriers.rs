@@ -1,9 +1,12 @@
 //! Everything that may carry a member, findable by place.
 
+use crate::candidate::Candidate;
 use crate::stick::Figure;
 use compact_str::CompactString;
+use rustc_hash::FxHashMap;
 use std::sync::Arc;
 use wimble_geom::{Aabb, BroadPhase};
+use wimble_model::Element;
 
 /// Which row carries.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -57,6 +60,8 @@ pub(crate) struct Carriers<'p> {
     /// Parallel to the pieces; `None` for those that carry nothing.
     pieces: Vec<Option<Carrier>>,
     near_pieces: &'p BroadPhase,
+    /// The elements by their candidates.
+    named: FxHashMap<u32, Arc<Element>>,
 }
 
 impl<'p> Carriers<'p> {
@@ -65,9 +70,23 @@ impl<'p> Carriers<'p> {
         elements: Vec<Carrier>,
         pieces: Vec<Option<Carrier>>,
         near_pieces: &'p BroadPhase,
+        candidates: &[Candidate],
     ) -> Self {
+        let mut named: FxHashMap<u32, Arc<Element>> = FxHashMap::default();
+        for carrier in &elements {
+            if let Who::Element(at) = carrier.who
+                && let Some(candidate) = candidates.get(at as usize)
+            {
+                named.entry(at).or_insert_with(|| Arc::new(candidate.element.clone()));
+            }
+        }
         let boxes: Vec<Aabb> = elements.iter().map(|carrier| carrier.figure.world_box()).collect();
-        Self { elements, near_elements: BroadPhase::new(&boxes), pieces, near_pieces }
+        Self { elements, near_elements: BroadPhase::new(&boxes), pieces, near_pieces, named }
+    }
+
+    /// The element that a candidate is, if it may carry.
+    pub(crate) fn element(&self, at: u32) -> Option<Arc<Element>> {
+        self.named.get(&at).map(Arc::clone)
     }
 
     /// Those whose box touches a box (world, metres): elements, then members, in their order.

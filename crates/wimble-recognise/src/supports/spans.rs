@@ -3,6 +3,8 @@
 use super::bearings::{Found, Touching};
 use super::carriers::Who;
 use crate::settings::RecogniseSettings;
+use smallvec::SmallVec;
+use std::sync::Arc;
 use wimble_model::{Basis, Bearing, Element, End, MemberIx, Note, Span};
 
 /// Bearings nearer than this to each other are one, mm.
@@ -29,7 +31,7 @@ pub(crate) fn supported(
     steep: bool,
     touching: Touching,
     settings: &RecogniseSettings,
-    element: impl Fn(u32) -> Option<Element>,
+    element: impl Fn(u32) -> Option<Arc<Element>>,
 ) -> Supported {
     let mut result = Supported::default();
     let mut found = touching.found;
@@ -37,18 +39,9 @@ pub(crate) fn supported(
         a.at[0].total_cmp(&b.at[0]).then(a.at[1].total_cmp(&b.at[1])).then(a.who.cmp(&b.who))
     });
     result.notes.extend(found.iter().filter_map(|f| f.note.clone().map(Note)));
-    let mut groups: Vec<Vec<Found>> = Vec::new();
-    let mut reach = f64::NEG_INFINITY;
-    for one in found {
-        if one.at[0] - reach >= ONE_BEARING_MM || groups.is_empty() {
-            groups.push(Vec::new());
-        }
-        reach = reach.max(one.at[1]);
-        if let Some(group) = groups.last_mut() {
-            group.push(one);
-        }
-    }
-    for group in &groups {
+    let groups = groups(&found);
+    result.bearings.reserve_exact(groups.len());
+    for group in groups {
         if let Some(bearing) = merged(group, &element) {
             let long = bearing.to_mm - bearing.from_mm;
             if bearing.basis == Basis::Contact && long < settings.least_bearing_mm && !steep {
@@ -83,10 +76,10 @@ pub(crate) fn supported(
 /// Spans, and the notes that follow from them.
 pub(crate) fn finish(result: &mut Supported, length_mm: f64) {
     result.bearings.shrink_to_fit();
-    let all: Vec<(u32, &Bearing)> = (0u32..).zip(&result.bearings).collect();
+    let all: SmallVec<[(u32, &Bearing); 4]> = (0u32..).zip(&result.bearings).collect();
     result.spans = spans(&all);
-    result.spans.shrink_to_fit();
-    let sure: Vec<(u32, &Bearing)> = all.iter().copied().filter(|(_, b)| !b.doubtful).collect();
+    let sure: SmallVec<[(u32, &Bearing); 4]> =
+        all.iter().copied().filter(|(_, b)| !b.doubtful).collect();
     result.without_doubtful = (sure.len() < all.len()).then(|| spans(&sure));
     for bearing in result.bearings.iter().filter(|b| b.doubtful) {
         result.notes.push(Note(format!(
@@ -110,8 +103,24 @@ pub(crate) fn finish(result: &mut Supported, length_mm: f64) {
     }
 }
 
+/// Places, by where they begin, that are one bearing each.
+fn groups(found: &[Found]) -> SmallVec<[&[Found]; 4]> {
+    let mut groups = SmallVec::new();
+    let mut reach = f64::NEG_INFINITY;
+    let mut first = 0;
+    for (at, one) in found.iter().enumerate() {
+        if at > first && one.at[0] - reach >= ONE_BEARING_MM {
+            groups.extend(found.get(first..at));
+            first = at;
+        }
+        reach = reach.max(one.at[1]);
+    }
+    groups.extend(found.get(first..).filter(|group| !group.is_empty()));
+    groups
+}
+
 /// Several places that are one bearing: named after the surest, then the longest of them.
-fn merged(group: &[Found], element: &impl Fn(u32) -> Option<Element>) -> Option<Bearing> {
+fn merged(group: &[Found], element: &impl Fn(u32) -> Option<Arc<Element>>) -> Option<Bearing> {
     let long = |f: &Found| f.at[1] - f.at[0];
     let best =
         group.iter().min_by(|a, b| a.basis.cmp(&b.basis).then(long(b).total_cmp(&long(a))))?;
@@ -179,19 +188,18 @@ fn accept_ends(result: &mut Supported, length_mm: f64) {
 
 /// Clear spans between neighbouring bearings.
 fn spans(bearings: &[(u32, &Bearing)]) -> Vec<Span> {
-    bearings
-        .windows(2)
-        .filter_map(|pair| {
-            let ((i, a), (j, b)) = (pair.first()?, pair.get(1)?);
-            Some(Span {
-                from_mm: a.to_mm,
-                to_mm: b.from_mm,
-                basis: a.basis.max(b.basis),
-                from_bearing: Some(*i),
-                to_bearing: Some(*j),
-            })
+    let mut spans: Vec<Span> = Vec::with_capacity(bearings.len().saturating_sub(1));
+    spans.extend(bearings.windows(2).filter_map(|pair| {
+        let ((i, a), (j, b)) = (pair.first()?, pair.get(1)?);
+        Some(Span {
+            from_mm: a.to_mm,
+            to_mm: b.from_mm,
+            basis: a.basis.max(b.basis),
+            from_bearing: Some(*i),
+            to_bearing: Some(*j),
         })
-        .collect()
+    }));
+    spans
 }
 
 /// Bearings and spans as the user states them.

@@ -111,7 +111,7 @@ fn the_order_of_elements_does_not_show() {
                 .bearings
                 .iter_mut()
                 .filter_map(|b| b.element.as_mut())
-                .for_each(|e| e.instance = 0);
+                .for_each(|e| Arc::make_mut(e).instance = 0);
         }
         members
     };

@@ -60,27 +60,27 @@ fn a_rectangular_duct_is_rectangular_however_it_is_drawn() {
 fn a_line_has_no_size_unless_a_property_states_the_outside_diameter() {
     let mut line = pipe("L", bar(1.0, None));
     line.items.clear();
-    line.lines = vec![vec![DVec3::ZERO, DVec3::X]];
+    line.more_mut().lines = vec![vec![DVec3::ZERO, DVec3::X]];
     let scene = scene_of(vec![line.clone()]);
     assert_eq!(scene.services[0].shape, ServiceShape::Unknown);
     assert!(!scene.services[0].notes.is_empty());
-    line.stated = Some(StatedSize::Round(0.0269));
+    line.more_mut().stated = Some(StatedSize::Round(0.0269));
     let scene = scene_of(vec![line.clone()]);
     assert_eq!(scene.services[0].shape, ServiceShape::RoundMm(26.9));
     assert!(scene.services[0].notes[0].0.contains("property"));
     // With a corner in it: two straight pieces of one run.
-    line.lines[0].push(DVec3::new(1.0, 1.0, 0.0));
+    line.more_mut().lines[0].push(DVec3::new(1.0, 1.0, 0.0));
     let scene = scene_of(vec![line.clone()]);
     let pieces: Vec<_> = scene.services.iter().map(|s| (s.element.item, s.run)).collect();
     assert_eq!(pieces, [(Some(0), 0), (Some(1), 0)]);
     // A level tray stands upright; a falling one could be turned any way.
-    line.stated = Some(StatedSize::Rectangle(0.3, 0.06));
-    line.lines = vec![vec![DVec3::ZERO, DVec3::Y]];
+    line.more_mut().stated = Some(StatedSize::Rectangle(0.3, 0.06));
+    line.more_mut().lines = vec![vec![DVec3::ZERO, DVec3::Y]];
     let scene = scene_of(vec![line.clone()]);
     assert_eq!(scene.services[0].shape, ServiceShape::RectangleMm([300.0, 60.0]));
     let place = crate::alarm::place(&scene.service_bodies[0]);
     assert!((place.size() - DVec3::new(0.3, 1.0, 0.06)).length() < 1e-9, "{place:?}");
-    line.lines = vec![vec![DVec3::ZERO, DVec3::Z]];
+    line.more_mut().lines = vec![vec![DVec3::ZERO, DVec3::Z]];
     assert_eq!(scene_of(vec![line]).services[0].shape, ServiceShape::Unknown);
 }
 
@@ -112,7 +112,7 @@ fn ifc2x3_segments_are_told_apart_by_their_type() {
 #[test]
 fn lagging_is_a_covering_on_the_service() {
     let mut lagged = pipe("P", bar(11.0, None));
-    lagged.coverings = vec![1];
+    lagged.more_mut().coverings = vec![1];
     let mut covering = element(Family::Covering, "L", "insulation", Vec::new());
     let of =
         |covering: &Candidate| scene_of(vec![lagged.clone(), covering.clone()]).services[0].lagging;
@@ -122,7 +122,7 @@ fn lagging_is_a_covering_on_the_service() {
     covering.items = element(Family::Covering, "", "", vec![bar(24.0, Some(11.0))]).items;
     let Lagging::Covering { thickness_mm } = of(&covering) else { panic!("a covering") };
     assert!(near(thickness_mm, 13.0), "{thickness_mm}");
-    covering.thickness_m = Some(0.019);
+    covering.more_mut().thickness_m = Some(0.019);
     assert_eq!(of(&covering), Lagging::Covering { thickness_mm: 19.0 });
     Arc::make_mut(&mut covering.materials).entries[0].thickness_m = Some(0.02);
     assert_eq!(of(&covering), Lagging::Covering { thickness_mm: 20.0 });

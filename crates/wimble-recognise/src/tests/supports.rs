@@ -341,7 +341,7 @@ fn a_relationship_names_a_support_that_does_not_touch() {
     let mut joist = joist("J", 500.0, [-100.0, 3595.0]);
     let apart = scene_of(vec![two_walls()[0].clone(), beam.clone(), joist.clone()]);
     assert_eq!(named(&apart, "J").bearings.len(), 1);
-    joist.connected = vec![1];
+    joist.more_mut().connected = vec![1];
     let scene = scene_of(vec![two_walls()[0].clone(), beam, joist]);
     assert_eq!(named(&scene, "J").bearings[1].basis, Basis::Relationship);
     assert_eq!(named(&scene, "J").spans[0].basis, Basis::Contact.max(Basis::Relationship));
