@@ -7,7 +7,7 @@ use rustc_hash::FxHashMap;
 use wimble_cross::{Change, CrossSettings, Crosser};
 use wimble_model::{Cut, CutIx, CutKind, MemberIx, ServiceIx, ServiceShape, Verdict};
 use wimble_recognise::{Scene, ServiceBody};
-use wimble_rules::{MemberRules, PackSet, RuleSettings};
+use wimble_rules::{MemberRules, PackSet, RuleSettings, RulesByMember};
 
 /// Axes of one straight run lie within this of each other, metres.
 const IN_LINE: f64 = 1e-3;
@@ -22,6 +22,8 @@ pub(crate) struct Shop<'a> {
     pub(crate) crosser: Crosser<'a>,
     pub(crate) packs: &'a PackSet,
     pub(crate) rules: &'a RuleSettings,
+    /// The rules of each member, chosen once for those that are alike.
+    rules_by_member: RulesByMember<'a>,
     pub(crate) reserves: &'a [Reserve],
     /// Where each member's cuts begin in `cuts`, and one more.
     starts: Vec<usize>,
@@ -94,7 +96,19 @@ impl<'a> Shop<'a> {
             }
         }
         let crosser = Crosser::new(scene, cross);
-        Self { scene, cuts, crosser, packs, rules, reserves, starts, runs, cuts_of }
+        let rules_by_member = RulesByMember::new(packs, rules);
+        Self {
+            scene,
+            cuts,
+            crosser,
+            packs,
+            rules,
+            rules_by_member,
+            reserves,
+            starts,
+            runs,
+            cuts_of,
+        }
     }
 
     /// The cuts of a member, with the index of the first.
@@ -125,7 +139,7 @@ impl<'a> Shop<'a> {
 
     pub(crate) fn rules_of(&self, member: MemberIx) -> Option<MemberRules<'a>> {
         let member = self.scene.members.get(member.at())?;
-        Some(MemberRules::of(member, self.packs, self.rules))
+        Some(self.rules_by_member.of(member))
     }
 
     /// Services of the same run, sorted.

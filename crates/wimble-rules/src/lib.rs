@@ -54,7 +54,7 @@ pub use limits::{
     CountRow, DutyRow, LimitRow, Limits, PipeFit, ScopeRow, SpacingRow, StandardPipe, limits,
     standard_pipes,
 };
-pub use one_member::{MemberRules, Turning};
+pub use one_member::{MemberRules, RulesByMember, Turning};
 pub use pack::{Pack, PackError, PackSet, Source, Status, UnknownPack, pack_schema};
 pub use windows::{Probe, windows, windows_for};
 

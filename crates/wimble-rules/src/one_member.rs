@@ -2,10 +2,11 @@
 
 use crate::check::{About, Answer, Axis};
 use crate::interval::Intervals;
-use crate::judge::{Judge, RuleSettings};
+use crate::judge::{Judge, Judges, RuleSettings};
 use crate::pack::{Check, Otherwise, PackSet, Spacing};
 use crate::subject::{Mark, Neighbours, Subject, View};
 use crate::windows::in_view_of;
+use std::sync::{Arc, Mutex, PoisonError};
 use wimble_model::{Cut, CutIx, CutKind, Member, Service, Verdict};
 
 /// The rules that apply to one member, chosen once.
@@ -13,7 +14,27 @@ use wimble_model::{Cut, CutIx, CutKind, Member, Service, Verdict};
 pub struct MemberRules<'a> {
     view: View<'a>,
     without: Option<View<'a>>,
-    judge: Judge<'a>,
+    judge: Arc<Judge<'a>>,
+}
+
+/// The rules that apply to members that are asked in any order, and mostly are alike.
+#[derive(Debug)]
+pub struct RulesByMember<'a>(Mutex<Judges<'a>>);
+
+impl<'a> RulesByMember<'a> {
+    /// By the packs in force.
+    #[must_use]
+    pub fn new(packs: &'a PackSet, settings: &'a RuleSettings) -> Self {
+        Self(Mutex::new(Judges::new(packs, settings)))
+    }
+
+    /// The rules for a member.
+    #[must_use]
+    pub fn of(&self, member: &'a Member) -> MemberRules<'a> {
+        // Judges that were made before a panic elsewhere are as good as ever.
+        let mut judges = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        MemberRules::by(Arc::clone(judges.of(member)), member)
+    }
 }
 
 /// A level, or a circle round a neighbour, at which an answer about a cut may change.
@@ -51,11 +72,11 @@ impl<'a> MemberRules<'a> {
     /// The rules of the packs in force for a member.
     #[must_use]
     pub fn of(member: &'a Member, packs: &'a PackSet, settings: &'a RuleSettings) -> Self {
-        Self {
-            view: View::of(member),
-            without: View::without_doubtful(member),
-            judge: Judge::of(member, packs, settings),
-        }
+        Self::by(Arc::new(Judge::of(member, packs, settings)), member)
+    }
+
+    fn by(judge: Arc<Judge<'a>>, member: &'a Member) -> Self {
+        Self { view: View::of(member), without: View::without_doubtful(member), judge }
     }
 
     /// The verdict on each cut, as [`crate::check()`] gives it.
@@ -87,7 +108,7 @@ impl<'a> MemberRules<'a> {
     ) -> Vec<(f64, f64)> {
         let mark = Mark::of(u32::MAX, cut, services);
         let marks = marks(neighbours, services);
-        let judge = &self.judge;
+        let judge = &*self.judge;
         let at = |x: f64| mark.shifted(x - mark.mid_x());
         let mut places = in_view_of(judge, &self.view, &at, &marks, target);
         if let Some(without) = &self.without {

@@ -45,13 +45,13 @@ pub(crate) enum Ways {
 }
 
 /// What a search is for.
-pub(crate) struct Goal<'g> {
+pub(crate) struct Goal<'g, 'a> {
     /// What the cuts of what moves have to come to in a member; in those of which nothing is said
     /// they stay no worse than they are.
     pub(crate) aims: &'g dyn Fn(MemberIx) -> Option<Verdict>,
     /// All cuts of these services in this member pass: a shared cut is mended when each of its
     /// parts is.
-    pub(crate) all_of: Option<(MemberIx, &'g [ServiceIx])>,
+    pub(crate) all_of: Option<(MemberIx, &'a [ServiceIx])>,
     /// Whether it may leave the members that it passes.
     pub(crate) may_leave: bool,
     /// What is changed besides: another run that has moved already, or is taken away.
@@ -110,7 +110,7 @@ impl<'s, 'a> Search<'s, 'a> {
         mover: &'s Mover,
         along: DVec3,
         up: DVec3,
-        goal: &Goal<'a>,
+        goal: &Goal<'_, 'a>,
     ) -> Self {
         let mut members: Vec<(MemberIx, Verdict)> = Vec::new();
         for cut in shop.cuts_of(&mover.pieces).iter().filter_map(|ix| shop.cut(*ix)) {

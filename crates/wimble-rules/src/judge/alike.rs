@@ -5,25 +5,27 @@
 use super::{Judge, RuleSettings};
 use crate::pack::PackSet;
 use crate::subject::product;
+use std::sync::Arc;
 use wimble_model::{Bearing, DeckLoad, Member};
 
 /// Judges of the members that were last asked for.
-pub(super) struct Judges<'s> {
+#[derive(Debug)]
+pub(crate) struct Judges<'s> {
     packs: &'s PackSet,
     settings: &'s RuleSettings,
-    kept: Vec<(&'s Member, Judge<'s>)>,
+    kept: Vec<(&'s Member, Arc<Judge<'s>>)>,
 }
 
 /// Judges that are kept: the joists of a floor's bays, its walls' studs and plates.
 const MOST_JUDGES: usize = 8;
 
 impl<'s> Judges<'s> {
-    pub(super) fn new(packs: &'s PackSet, settings: &'s RuleSettings) -> Self {
+    pub(crate) fn new(packs: &'s PackSet, settings: &'s RuleSettings) -> Self {
         Self { packs, settings, kept: Vec::new() }
     }
 
     /// The judge of a member, or of one like it.
-    pub(super) fn of(&mut self, member: &'s Member) -> &Judge<'s> {
+    pub(crate) fn of(&mut self, member: &'s Member) -> &Arc<Judge<'s>> {
         let known = self.kept.iter().position(|(other, judge)| {
             // Only tables ask for a product, and names are rarely alike.
             let tables = judge.selected.packs.iter().any(|pack| !pack.tables.is_empty());
@@ -33,7 +35,8 @@ impl<'s> Judges<'s> {
             if self.kept.len() == MOST_JUDGES {
                 self.kept.remove(0);
             }
-            self.kept.push((member, Judge::of(member, self.packs, self.settings)));
+            let judge = Judge::of(member, self.packs, self.settings);
+            self.kept.push((member, Arc::new(judge)));
             self.kept.len() - 1
         });
         &self.kept[at].1
@@ -130,7 +133,7 @@ mod tests {
             for member in &all {
                 let own = Judge::of(member, &packs, &settings);
                 judges.of(member);
-                let known = |kept: &(&Member, Judge<'_>)| std::ptr::eq(kept.0, member);
+                let known = |kept: &(&Member, Arc<Judge<'_>>)| std::ptr::eq(kept.0, member);
                 shared += usize::from(!judges.kept.iter().any(known));
                 let judge = judges.of(member);
                 let view = View::of(member);

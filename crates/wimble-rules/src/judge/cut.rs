@@ -9,9 +9,8 @@ use crate::check::{Free, Known, Missing, Told, asked};
 use crate::pack::{Check, Fact, Otherwise, Pack, PackSet, Rule};
 use crate::subject::{Mark, Neighbours, Subject, View};
 use smallvec::SmallVec;
-use std::cell::RefCell;
 use std::collections::BTreeSet;
-use std::rc::Rc;
+use std::sync::{Arc, Mutex, PoisonError};
 use wimble_model::{CutKind, CutShape, Member, Verdict};
 
 /// The packs that apply to a member.
@@ -89,11 +88,11 @@ pub(crate) struct Judge<'p> {
     pub(crate) selected: Selected<'p>,
     pub(crate) known: Known,
     pub(crate) allow: &'p BTreeSet<String>,
-    briefs: RefCell<Briefs<'p>>,
+    briefs: Mutex<Briefs<'p>>,
 }
 
 /// Briefs, each with what it is for.
-type Briefs<'p> = Vec<(BriefFor, Rc<Brief<'p>>)>;
+type Briefs<'p> = Vec<(BriefFor, Arc<Brief<'p>>)>;
 
 /// Briefs that are kept: four kinds of cut in two spans, read in two ways.
 const MOST_BRIEFS: usize = 16;
@@ -120,7 +119,7 @@ impl<'p> Judge<'p> {
     pub(crate) fn of(member: &Member, packs: &'p PackSet, settings: &'p RuleSettings) -> Self {
         let known = Known::of(settings);
         let selected = select(packs, member, known);
-        Self { selected, known, allow: &settings.allow, briefs: RefCell::default() }
+        Self { selected, known, allow: &settings.allow, briefs: Mutex::default() }
     }
 
     /// The verdict alone.
@@ -146,18 +145,19 @@ impl<'p> Judge<'p> {
     }
 
     /// The rules to ask of a subject; what was asked of the last like it is kept.
-    pub(super) fn brief(&self, subject: &Subject<'_>) -> Rc<Brief<'p>> {
+    pub(super) fn brief(&self, subject: &Subject<'_>) -> Arc<Brief<'p>> {
         let wanted = BriefFor::of(subject);
-        let mut briefs = self.briefs.borrow_mut();
+        // What was worked out before a panic elsewhere is as good as ever.
+        let mut briefs = self.briefs.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some((_, brief)) = briefs.iter().find(|(known, _)| *known == wanted) {
-            return Rc::clone(brief);
+            return Arc::clone(brief);
         }
-        let brief = Rc::new(Brief::new(&self.selected, self.known, self.allow, subject));
+        let brief = Arc::new(Brief::new(&self.selected, self.known, self.allow, subject));
         // A member that tapers has another depth at every cut.
         if briefs.len() == MOST_BRIEFS {
             briefs.clear();
         }
-        briefs.push((wanted, Rc::clone(&brief)));
+        briefs.push((wanted, Arc::clone(&brief)));
         brief
     }
 

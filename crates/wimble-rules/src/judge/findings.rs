@@ -26,7 +26,7 @@ pub(super) fn of_member(
     let mut places: Vec<(Place<'_>, &Broken<'_>)> =
         broken.iter().filter(heard).map(|one| (Place::of(one), one)).collect();
     // Of what is said of the same cuts by the same rule, the first is told.
-    places.sort_by(|(a, _), (b, _)| a.cmp(b));
+    places.sort_by_key(|(place, _)| *place);
     let places = || places.chunk_by(|(a, _), (b, _)| a == b);
     let mut said = MemberSaid::default();
     said.findings.reserve_exact(places().count());

@@ -11,11 +11,10 @@ mod site;
 #[cfg(test)]
 mod trials;
 
+pub(crate) use alike::Judges;
 pub(crate) use broken::{Broken, Cause, Outcome};
 pub(crate) use cut::{Judge, Selected, speaks_for};
 pub use site::SiteTolerance;
-
-use alike::Judges;
 
 use crate::pack::PackSet;
 use crate::subject::{Mark, Neighbours, View};

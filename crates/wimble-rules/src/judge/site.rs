@@ -63,8 +63,7 @@ impl SiteError {
             Self::Size(mm) => (mm, free.size_mm),
         };
         let span = |mark: Mark| view.span_at(mark.mid_x());
-        by_mm.abs() <= free_mm
-            && (view.spans.len() < 2 || span(self.of(planned)) == span(planned))
+        by_mm.abs() <= free_mm && (view.spans.len() < 2 || span(self.of(planned)) == span(planned))
     }
 }
 
