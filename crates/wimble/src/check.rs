@@ -433,7 +433,7 @@ fn doubt_partial(report: &mut Report) {
             verdict: Verdict::Unknown,
             member: cut.member,
             cuts: vec![CutIx::from(at)],
-            services: cut.services.clone(),
+            services: cut.services.to_vec(),
             measured: None,
             limit: None,
             message: format!(

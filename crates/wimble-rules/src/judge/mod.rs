@@ -88,7 +88,7 @@ impl Judgement {
             cut.verdict = judged.verdict;
             cut.margin_mm = judged.margin_mm;
             cut.tight = judged.tight;
-            cut.obligations.clone_from(&judged.obligations);
+            cut.obligations = judged.obligations.iter().cloned().collect();
         }
     }
 }

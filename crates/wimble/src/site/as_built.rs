@@ -178,7 +178,7 @@ impl AsBuilt {
                     rule,
                     member: cut.member,
                     opening: Some(opening),
-                    services: cut.services.clone(),
+                    services: cut.services.to_vec(),
                     verdict,
                     message,
                 });
@@ -190,7 +190,7 @@ impl AsBuilt {
                     rule: "as-built/missing",
                     member: plan.member,
                     opening: None,
-                    services: plan.services.clone(),
+                    services: plan.services.to_vec(),
                     verdict: Verdict::Pass,
                     message: format!(
                         "Planned and not there: {}. It is not judged here.",

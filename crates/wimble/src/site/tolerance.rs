@@ -54,7 +54,7 @@ pub(crate) fn doubt(
             verdict: said,
             member: cut.member,
             cuts: vec![ix],
-            services: cut.services.clone(),
+            services: cut.services.to_vec(),
             measured: None,
             limit: None,
             message,
