@@ -39,7 +39,7 @@ impl<'b> Brute<'b> {
             rules: rules.collect(),
             frame: scene.members[cut.member.at()].frame,
             service,
-            own: (!run).then(|| (cut.member, cut.services.clone())),
+            own: (!run).then(|| (cut.member, cut.services.to_vec())),
             members,
         }
     }

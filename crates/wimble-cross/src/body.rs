@@ -2,10 +2,12 @@
 
 use glam::{DAffine3, DMat3, DVec2, DVec3};
 use smallvec::SmallVec;
+use std::borrow::Cow;
 use std::cell::OnceCell;
 use wimble_geom::tolerance::{CHORD, ROUND_FIT};
 use wimble_geom::{
-    Aabb, Convex, CutBar, Cylinder, Disc, Mesh, Plane, Profile, Solid, fit_cylinder,
+    Aabb, Convex, CutBar, Cylinder, Disc, Mesh, Plane, Profile, Solid, bar_through_box,
+    fit_cylinder,
 };
 use wimble_model::Frame;
 use wimble_recognise::ServiceBody;
@@ -26,33 +28,46 @@ pub(crate) enum Body {
     Line(Vec<DVec3>),
 }
 
-/// A convex region of a member's frame: a box, and the planes of skew ends.
+/// A convex region of a member's frame: a box, cut by the planes of skew ends.
 #[derive(Debug, Clone)]
-pub(crate) struct Region {
-    pub(crate) planes: SmallVec<[Plane; 8]>,
-    /// The box round it.
-    pub(crate) bounds: Aabb,
-    /// Its faces: those of the box until somebody asks, where it has no skew ends.
+pub(crate) struct Region<'a> {
+    /// The box before its ends are cut.
+    pub(crate) uncut: Aabb,
+    ends: &'a [Plane],
+    /// Its faces, once somebody asks.
     body: OnceCell<Convex>,
 }
 
-impl Region {
-    pub(crate) fn new(bounds: Aabb, ends: &[Plane]) -> Self {
-        let planes = bounds.planes().into_iter();
-        if bounds.is_empty() {
-            return Self { planes: planes.collect(), bounds, body: Convex::default().into() };
-        }
-        if ends.is_empty() {
-            return Self { planes: planes.collect(), bounds, body: OnceCell::new() };
-        }
-        let body = ends.iter().fold(Convex::of_box(bounds), |body, end| body.clipped(end));
-        let planes = planes.chain(ends.iter().copied()).collect();
-        Self { planes, bounds: body.bounds(), body: body.into() }
+impl<'a> Region<'a> {
+    pub(crate) const fn new(uncut: Aabb, ends: &'a [Plane]) -> Self {
+        Self { uncut, ends, body: OnceCell::new() }
+    }
+
+    /// The half spaces whose intersection it is.
+    pub(crate) fn planes(&self) -> SmallVec<[Plane; 8]> {
+        self.uncut.planes().into_iter().chain(self.ends.iter().copied()).collect()
+    }
+
+    /// The box round it.
+    pub(crate) fn bounds(&self) -> Aabb {
+        if self.ends.is_empty() { self.uncut } else { self.body().bounds() }
     }
 
     /// It as a convex body.
     pub(crate) fn body(&self) -> &Convex {
-        self.body.get_or_init(|| Convex::of_box(self.bounds))
+        self.body.get_or_init(|| {
+            if self.uncut.is_empty() {
+                return Convex::default();
+            }
+            self.ends.iter().fold(Convex::of_box(self.uncut), |body, end| body.clipped(end))
+        })
+    }
+
+    /// The box round what it shares with a bar that goes right through it from face to face, clear
+    /// of its ends: the short way of [`CutBar`].
+    fn passed_by(&self, bar: &Cylinder) -> Option<Aabb> {
+        let shared = bar_through_box(bar, self.uncut)?;
+        self.ends.iter().all(|end| shared.is_behind(end)).then_some(shared)
     }
 }
 
@@ -93,7 +108,7 @@ impl Body {
                 Self::Line(points.iter().map(|p| frame.local_mm(*p)).collect())
             }
         };
-        bare.grown(lagging_mm)
+        if lagging_mm == 0.0 { bare } else { bare.grown(lagging_mm).into_owned() }
     }
 
     /// An opening: round if its faces fit a circle, a block if it has square corners.
@@ -166,11 +181,15 @@ impl Body {
 
     /// Its section made larger by `by` on every side. A mesh or a line is not changed: see
     /// [`Self::margin`].
-    pub(crate) fn grown(&self, by: f64) -> Self {
+    pub(crate) fn grown(&self, by: f64) -> Cow<'_, Self> {
         match self {
-            Self::Round(bar) => Self::Round(Cylinder { radius: bar.radius + by, ..*bar }),
-            Self::Block(frame, half) => Self::Block(*frame, *half + DVec3::new(by, by, 0.0)),
-            other => other.clone(),
+            Self::Round(bar) => {
+                Cow::Owned(Self::Round(Cylinder { radius: bar.radius + by, ..*bar }))
+            }
+            Self::Block(frame, half) => {
+                Cow::Owned(Self::Block(*frame, *half + DVec3::new(by, by, 0.0)))
+            }
+            Self::Mesh(_) | Self::Line(_) => Cow::Borrowed(self),
         }
     }
 
@@ -195,37 +214,43 @@ impl Body {
     }
 
     /// The box round the part of it in a region; empty if there is none.
-    pub(crate) fn extents(&self, region: &Region) -> Aabb {
-        if !self.bounds().touches(region.bounds) {
+    pub(crate) fn extents(&self, region: &Region<'_>) -> Aabb {
+        if let Self::Round(bar) = self
+            && let Some(shared) = region.passed_by(bar)
+        {
+            return shared;
+        }
+        if !self.bounds().touches(region.uncut) {
             return Aabb::EMPTY;
         }
         match self {
             Self::Round(bar) => {
-                CutBar::new(bar, &region.planes).map_or(Aabb::EMPTY, |cut| cut.extents())
+                CutBar::new(bar, &region.planes()).map_or(Aabb::EMPTY, |cut| cut.extents())
             }
             _ => Aabb::of(self.points(region)),
         }
     }
 
     /// How far the part of it in a region reaches along `direction`.
-    pub(crate) fn reach(&self, region: &Region, direction: DVec3) -> Option<f64> {
+    pub(crate) fn reach(&self, region: &Region<'_>, direction: DVec3) -> Option<f64> {
         match self {
-            Self::Round(bar) => CutBar::new(bar, &region.planes)?.reach(direction),
+            Self::Round(bar) => CutBar::new(bar, &region.planes())?.reach(direction),
             _ => self.points(region).into_iter().map(|p| p.dot(direction)).max_by(f64::total_cmp),
         }
     }
 
     /// Points whose hull is that of the part in a region; for a round bar points of its surface,
     /// [`SIDES`] round it.
-    pub(crate) fn points(&self, region: &Region) -> Vec<DVec3> {
+    pub(crate) fn points(&self, region: &Region<'_>) -> Vec<DVec3> {
         match self {
             Self::Mesh(mesh) => mesh.points_within(region.body()),
             Self::Line(points) => {
-                points.windows(2).flat_map(|w| clipped_line(w[0], w[1], &region.planes)).collect()
+                let planes = region.planes();
+                points.windows(2).flat_map(|w| clipped_line(w[0], w[1], &planes)).collect()
             }
             Self::Round(bar) => bar_points(bar, region),
             Self::Block(..) => {
-                region.planes.iter().fold(self.convex(), |body, plane| body.clipped(plane)).points
+                region.planes().iter().fold(self.convex(), |body, plane| body.clipped(plane)).points
             }
         }
     }
@@ -280,7 +305,7 @@ impl Body {
 
     /// Its outline in the x–z plane, within a region, as discs: one for a round bar square to
     /// the plane, else the corners of what is there.
-    pub(crate) fn outline(&self, region: &Region) -> Vec<Disc> {
+    pub(crate) fn outline(&self, region: &Region<'_>) -> Vec<Disc> {
         let margin = self.margin(0.0);
         if let Self::Round(bar) = self
             && let Some(along) = self.direction()
@@ -304,15 +329,16 @@ fn facet() -> f64 {
 }
 
 /// Lines along a bar's surface, clipped, and the corners that the region has in it.
-fn bar_points(bar: &Cylinder, region: &Region) -> Vec<DVec3> {
-    let Some(cut) = CutBar::new(bar, &region.planes) else { return Vec::new() };
+fn bar_points(bar: &Cylinder, region: &Region<'_>) -> Vec<DVec3> {
+    let planes = region.planes();
+    let Some(cut) = CutBar::new(bar, &planes) else { return Vec::new() };
     let Some(along) = (bar.to - bar.from).try_normalize() else { return Vec::new() };
     let (u, v) = along.any_orthonormal_pair();
     let mut found = cut.corners();
     for i in 0..SIDES {
         let a = DVec2::from_angle(std::f64::consts::TAU * i as f64 / SIDES as f64) * bar.radius;
         let out = a.x * u + a.y * v;
-        found.extend(clipped_line(bar.from + out, bar.to + out, &region.planes));
+        found.extend(clipped_line(bar.from + out, bar.to + out, &planes));
     }
     found
 }

@@ -4,9 +4,13 @@ use crate::body::Body;
 use crate::settings::Passage;
 use crate::timber::{CROSSING_MM, LocalSection, Make, Timber};
 use glam::DVec3;
-use wimble_geom::{Aabb, Disc};
+use std::borrow::Cow;
+use wimble_geom::{Aabb, Disc, Plane};
 use wimble_model::{OpeningIx, ServiceIx};
 use wimble_recognise::PartKind;
+
+/// Pieces of one run nearer than this touch, mm.
+pub(crate) const TOUCH_MM: f64 = 5.0;
 
 /// What crosses.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -15,18 +19,36 @@ pub(crate) enum Source {
     Opening(OpeningIx),
 }
 
+impl Source {
+    pub(crate) const fn service(self) -> Option<ServiceIx> {
+        match self {
+            Self::Service(service) => Some(service),
+            Self::Opening(_) => None,
+        }
+    }
+
+    pub(crate) const fn opening(self) -> Option<OpeningIx> {
+        match self {
+            Self::Opening(opening) => Some(opening),
+            Self::Service(_) => None,
+        }
+    }
+}
+
 /// A service (or an opening) that crosses a member, bare and as its cut is made.
 #[derive(Debug)]
 pub(crate) struct Crossed {
     pub(crate) source: Source,
     pub(crate) bare: Body,
-    pub(crate) grown: Body,
+    /// Which way it runs, if it is straight.
+    direction: Option<DVec3>,
     /// What the cut is larger by on each side.
     pub(crate) grow: f64,
     /// What the bare body shares with the member's solid; of the void it passes, for a service
     /// that touches no part.
     pub(crate) shared: Aabb,
     pub(crate) lagging_unknown: bool,
+    pub(crate) cable: bool,
     /// An opening that the member's solid is drawn without.
     pub(crate) drawn: bool,
     /// What its cut takes.
@@ -73,11 +95,12 @@ impl Crossed {
         };
         let crossed = Self {
             source: Source::Service(source),
-            grown: bare.grown(passage.grow_mm),
+            direction: bare.direction(),
             bare,
             grow: passage.grow_mm,
             shared,
             lagging_unknown: passage.lagging_unknown,
+            cable: passage.cable,
             drawn: false,
             envelope: Envelope::NOT_MEASURED,
         };
@@ -99,11 +122,12 @@ impl Crossed {
             timber.shared(&body, CROSSING_MM).or_else(|| may_take.then(of_box).flatten())?;
         let crossed = Self {
             source: Source::Opening(source),
-            grown: body.clone(),
+            direction: body.direction(),
             bare: body,
             grow: 0.0,
             shared,
             lagging_unknown: false,
+            cable: false,
             drawn,
             envelope: Envelope::NOT_MEASURED,
         };
@@ -111,18 +135,30 @@ impl Crossed {
     }
 
     pub(crate) const fn is_service(&self) -> bool {
-        matches!(self.source, Source::Service(_))
+        self.source.service().is_some()
+    }
+
+    /// It as its cut is made.
+    fn grown(&self) -> Cow<'_, Body> {
+        self.bare.grown(self.grow)
+    }
+
+    /// From where to where along the member it has to do with what is beside it.
+    pub(crate) fn reach(&self) -> (f64, f64) {
+        let (envelope, shared) = (&self.envelope.bounds, &self.shared);
+        let (from, to) = (envelope.min.x.min(shared.min.x), envelope.max.x.max(shared.max.x));
+        (from - TOUCH_MM, to + TOUCH_MM)
     }
 
     /// Whether it rises more than it crosses.
     pub(crate) fn rises(&self) -> bool {
-        self.bare.direction().is_some_and(|d| d.z.abs() > d.y.abs() + 1e-12)
+        self.direction.is_some_and(|d| d.z.abs() > d.y.abs() + 1e-12)
     }
 
     /// Whether it runs within 30 degrees of the member. For a shape without an axis: whether
     /// what it shares is that much longer than it is thick.
     pub(crate) fn lengthwise(&self) -> bool {
-        match (self.bare.direction(), self.source) {
+        match (self.direction, self.source) {
             (Some(d), _) => d.x.abs() >= 30f64.to_radians().cos() - 1e-12,
             (None, Source::Opening(_)) => false,
             (None, Source::Service(_)) => {
@@ -134,9 +170,7 @@ impl Crossed {
 
     /// Degrees off square to the member, for a straight service.
     pub(crate) fn skew_deg(&self) -> f64 {
-        self.bare
-            .direction()
-            .map_or(0.0, |d| d.y.abs().max(d.z.abs()).clamp(0.0, 1.0).acos().to_degrees())
+        self.direction.map_or(0.0, |d| d.y.abs().max(d.z.abs()).clamp(0.0, 1.0).acos().to_degrees())
     }
 
     /// How far the bare service stands out of the depth, within breadth and length. A riser
@@ -151,7 +185,7 @@ impl Crossed {
         }
         let above = found.max.z - (section.z + section.depth / 2.0);
         let below = (section.z - section.depth / 2.0) - found.min.z;
-        let passes_through = self.bare.direction().is_none() && above > 0.0 && below > 0.0;
+        let passes_through = self.direction.is_none() && above > 0.0 && below > 0.0;
         if passes_through { 0.0 } else { above.max(below).max(0.0) }
     }
 
@@ -179,39 +213,41 @@ impl Crossed {
     }
 
     fn envelope_over(&self, timber: &Timber<'_>, section: LocalSection) -> Envelope {
-        let whole = timber.bounds(section);
-        let straight = matches!(self.grown, Body::Round(_) | Body::Block(..));
+        let grown = self.grown();
+        let straight = matches!(*grown, Body::Round(_) | Body::Block(..));
         let region = if straight && !self.rises() {
             timber.region_open_in_depth(section)
         } else {
             timber.region(section)
         };
-        let mut found = self.grown.extents(&region);
+        let mut found = grown.extents(&region);
         if found.is_empty() {
             // Only where a varying section and its slice differ: what is surely taken.
             found = self.shared.grown(self.grow);
         }
         let margin = self.bare.margin(self.grow);
         found = found.grown(margin);
-        let past = |plane: &wimble_geom::Plane| {
-            let reach = self.grown.reach(&region, plane.normal);
-            reach.is_some_and(|r| r + margin >= plane.offset - 1e-6)
+        let past = |plane: &Plane| {
+            // What the box round it does not reach it does not reach.
+            let short = Plane { offset: plane.offset - 1e-6, ..*plane };
+            !found.is_behind(&short)
+                && grown.reach(&region, plane.normal).is_some_and(|r| r + margin >= short.offset)
         };
         let end = found.min.x <= 1e-6
             || found.max.x >= timber.length - 1e-6
             || timber.ends.iter().any(past);
-        Envelope { section, bounds: found.intersection(whole), end }
+        Envelope { section, bounds: found.intersection(timber.bounds(section)), end }
     }
 
     /// Which part of an open-web joist its cut takes.
     pub(crate) fn part_taken(&self, timber: &Timber<'_>, envelope: &Envelope) -> Option<PartKind> {
         let Make::OpenWeb { chord_mm, webs_known } = timber.make else { return None };
-        let body = &self.grown;
+        let body = self.grown();
         let least = crate::timber::FAVOUR_MM;
-        if in_flange(envelope, chord_mm) || timber.enters(body, PartKind::Chord, least) {
+        if in_flange(envelope, chord_mm) || timber.enters(&body, PartKind::Chord, least) {
             return Some(PartKind::Chord);
         }
-        (webs_known && timber.enters(body, PartKind::Strut, least)).then_some(PartKind::Strut)
+        (webs_known && timber.enters(&body, PartKind::Strut, least)).then_some(PartKind::Strut)
     }
 
     /// Its outline in the x–z plane within the breadth, bare or as its cut is made.
@@ -222,7 +258,7 @@ impl Crossed {
         cut: bool,
     ) -> Vec<Disc> {
         let region = timber.region_open_in_depth(section);
-        let body = if cut { &self.grown } else { &self.bare };
+        let body = if cut { self.grown() } else { Cow::Borrowed(&self.bare) };
         let margin = if cut { self.bare.margin(self.grow) } else { 0.0 };
         let mut discs = body.outline(&region);
         for disc in &mut discs {
@@ -233,7 +269,7 @@ impl Crossed {
 
     /// Points of the surface of the part in the member: if a convex body holds them it holds all.
     pub(crate) fn surface(&self, timber: &Timber<'_>, grown: bool) -> Vec<DVec3> {
-        let body = if grown { &self.grown } else { &self.bare };
+        let body = if grown { self.grown() } else { Cow::Borrowed(&self.bare) };
         let mut section = self.section(timber);
         if let Make::IJoist { web_mm, flange_mm } = timber.make
             && !in_flange(&self.envelope_over(timber, section), flange_mm)

@@ -1,24 +1,19 @@
-//! A whole scene: broad phase, one member at a time, order.
+//! A whole scene: what is near what, and what may be asked.
 
 use crate::body::Body;
-use crate::crossed::Crossed;
-use crate::figures::{Around, cut};
-use crate::group::{apart, fill, nest, unite};
-use crate::joinery::{Place, place};
-use crate::knock_outs::set_apart;
-use crate::merge::{Merged, merge};
+use crate::in_member::{Desk, Passing};
 use crate::settings::{CrossSettings, Passage};
 use crate::timber::{CROSSING_MM, Timber};
-use glam::DVec3;
+use glam::{DAffine3, DMat3, DVec3};
 use rayon::prelude::*;
 use wimble_geom::{Aabb, BroadPhase, Convex};
-use wimble_model::{Cut, Frame, Member, MemberIx, OpeningIx, OpeningSource, Service, ServiceIx};
+use wimble_model::{Cut, Frame, Member, MemberIx, OpeningIx, Service, ServiceIx};
 use wimble_recognise::{MemberBody, Scene, ServiceBody};
 
 /// Members that are crossed in one piece.
 const BLOCK: usize = 64;
 /// Blocks that each thread crosses in one round.
-const BLOCKS: usize = 32;
+const BLOCKS: usize = 8;
 
 /// The cuts that a scene's services and openings imply, by member, x0, z0, kind.
 #[must_use]
@@ -81,25 +76,18 @@ pub fn tight_to(scene: &Scene, settings: &CrossSettings) -> Vec<Tight> {
     Crosser::new(scene, settings).tight()
 }
 
-/// A service where a member is looked at.
-struct Passing<'b> {
-    service: ServiceIx,
-    body: &'b ServiceBody,
-    passage: Passage,
-}
-
 /// A scene sorted once for crossing.
 #[derive(Debug)]
 pub struct Crosser<'a> {
-    scene: &'a Scene,
-    settings: CrossSettings,
+    pub(crate) scene: &'a Scene,
+    pub(crate) settings: CrossSettings,
     /// Boxes are sorted about this point: coordinates of map size lose no digits.
     origin: DVec3,
     passages: Vec<Passage>,
     services: BroadPhase,
     members: BroadPhase,
-    /// Openings of each member, parallel to the scene's members.
-    openings: Vec<Vec<OpeningIx>>,
+    /// By member.
+    openings: Vec<(MemberIx, OpeningIx)>,
 }
 
 impl<'a> Crosser<'a> {
@@ -108,12 +96,14 @@ impl<'a> Crosser<'a> {
     pub fn new(scene: &'a Scene, settings: &CrossSettings) -> Self {
         let origin = scene.members.first().map_or(DVec3::ZERO, |m| m.frame.origin_m);
         let passages: Vec<Passage> =
-            scene.services.iter().map(|s| Passage::of(s, settings)).collect();
+            scene.services.par_iter().map(|s| Passage::of(s, settings)).collect();
         let of_service = |(body, passage): (&ServiceBody, &Passage)| {
-            let (frame, reach) = (about(origin), passage.lagging_mm + passage.grow_mm + 1.0);
-            scaled(Body::of_service(body, &frame, 0.0).bounds().grown(reach))
+            let reach_mm = passage.lagging_mm + passage.grow_mm + 1.0;
+            service_box(body, origin).grown(reach_mm / 1000.0)
         };
-        let of_member = |(member, body): (&Member, &MemberBody)| member_box(member, body, origin);
+        let of_member = |(member, body): (&Member, &MemberBody)| {
+            world_box(&member.frame, Timber::new(member, body).reach(), origin)
+        };
         let (services, members) = rayon::join(
             || {
                 let bodies = scene.service_bodies.par_iter().zip(&passages);
@@ -124,12 +114,10 @@ impl<'a> Crosser<'a> {
                 BroadPhase::new(&bodies.map(of_member).collect::<Vec<Aabb>>())
             },
         );
-        let mut openings = vec![Vec::new(); scene.members.len()];
-        for (i, opening) in scene.openings.iter().enumerate() {
-            if let Some(list) = openings.get_mut(opening.member.at()) {
-                list.push(OpeningIx::from(i));
-            }
-        }
+        let openings = scene.openings.iter().enumerate();
+        let mut openings: Vec<(MemberIx, OpeningIx)> =
+            openings.map(|(i, opening)| (opening.member, OpeningIx::from(i))).collect();
+        openings.sort_unstable();
         Self { scene, settings: *settings, origin, passages, services, members, openings }
     }
 
@@ -137,36 +125,54 @@ impl<'a> Crosser<'a> {
     #[must_use]
     pub fn cuts(&self) -> Vec<Cut> {
         let members = self.scene.members.len();
-        let of_block = |block: usize| -> Vec<Cut> {
-            let of_block = block * BLOCK..members.min((block + 1) * BLOCK);
-            of_block.flat_map(|member| self.recut(MemberIx::from(member), &[])).collect()
-        };
-        // A round at a time, so that no more than a round is held twice.
-        let round = BLOCKS * rayon::current_num_threads();
-        let mut cuts = Vec::new();
-        for first in (0..members.div_ceil(BLOCK)).step_by(round) {
-            let last = members.div_ceil(BLOCK).min(first + round);
-            let blocks: Vec<Vec<Cut>> = (first..last).into_par_iter().map(of_block).collect();
-            if first == 0 && last * BLOCK < members {
-                // Members are much alike: what is found in the first tells how many there will be.
-                // Where they are not, and there is no room for so many, the list grows as it has to.
-                let found: usize = blocks.iter().map(Vec::len).sum();
-                _ = cuts.try_reserve(found.saturating_mul(members.div_ceil(last * BLOCK)));
+        let of_block = |block: usize| {
+            let mut desk = Desk::default();
+            let mut cuts = Vec::with_capacity(4 * BLOCK);
+            for member in block * BLOCK..members.min((block + 1) * BLOCK) {
+                self.add_cuts(MemberIx::from(member), &mut desk, &mut cuts);
             }
-            cuts.extend(blocks.into_iter().flatten());
+            cuts
+        };
+        // A round at a time, so that no more than a round is held twice; while one is crossed that
+        // before it is put behind the others.
+        let round = BLOCKS * rayon::current_num_threads();
+        let blocks = members.div_ceil(BLOCK);
+        let mut cuts = Vec::new();
+        let mut done: Vec<Vec<Cut>> = Vec::new();
+        for first in (0..blocks).step_by(round) {
+            let last = blocks.min(first + round);
+            let ((), next) = rayon::join(
+                || done.iter_mut().for_each(|block| cuts.append(block)),
+                || (first..last).into_par_iter().map(of_block).collect(),
+            );
+            done = next;
+            if first == 0 && last < blocks {
+                // Members are much alike: what is found in the first tells how many there will be,
+                // and room that is not used costs nothing. Where they are not, or there is no room
+                // for so many, the list grows as it has to.
+                let found: usize = done.iter().map(Vec::len).sum();
+                _ = cuts.try_reserve(found.saturating_mul(blocks.div_ceil(last)) / 8 * 9);
+            }
         }
-        cuts.shrink_to_fit();
+        done.iter_mut().for_each(|block| cuts.append(block));
         cuts
+    }
+
+    fn add_cuts(&self, member: MemberIx, desk: &mut Desk<'a>, cuts: &mut Vec<Cut>) {
+        if let Some(timber) = self.timber(member) {
+            self.near(&timber, |_| false, desk);
+            self.cuts_in(member, &timber, self.openings(member), desk, cuts);
+        }
     }
 
     /// The cuts of one member with some services moved; empty for a member that is not there.
     #[must_use]
     pub fn recut(&self, member: MemberIx, moved: &[(ServiceIx, ServiceBody)]) -> Vec<Cut> {
         let Some(timber) = self.timber(member) else { return Vec::new() };
-        let is_moved = |s: ServiceIx| moved.iter().any(|(m, _)| *m == s);
-        let mut services = self.near(&timber, is_moved);
-        services.extend(moved.iter().filter_map(|(s, body)| self.passing(*s, body, None)));
-        self.cuts_in(member, &timber, services, self.openings(member, &timber))
+        let mut desk = Desk::default();
+        self.near(&timber, |s| moved.iter().any(|(m, _)| *m == s), &mut desk);
+        desk.passing.extend(moved.iter().filter_map(|(s, body)| self.passing(*s, body, None)));
+        self.cuts_on(member, &timber, self.openings(member), desk)
     }
 
     /// The cuts of one member with some services changed.
@@ -193,8 +199,8 @@ impl<'a> Crosser<'a> {
     #[must_use]
     pub fn alone(&self, member: MemberIx, changes: &[Change]) -> Vec<Cut> {
         let Some(timber) = self.timber(member) else { return Vec::new() };
-        let services = self.changed(changes);
-        self.cuts_in(member, &timber, services, Vec::new())
+        let desk = Desk { passing: self.changed(changes).collect(), ..Desk::default() };
+        self.cuts_on(member, &timber, &[], desk)
     }
 
     /// Members whose boxes a body in the world comes to, by index.
@@ -235,14 +241,11 @@ impl<'a> Crosser<'a> {
     }
 
     fn world_bounds(&self, body: &ServiceBody) -> Aabb {
-        scaled(Body::of_service(body, &about(self.origin), 0.0).bounds())
+        service_box(body, self.origin)
     }
 
-    fn changed<'b>(&self, changes: &'b [Change]) -> Vec<Passing<'b>> {
-        changes
-            .iter()
-            .filter_map(|c| self.passing(c.service, c.body.as_ref()?, c.row.as_ref()))
-            .collect()
+    fn changed<'b>(&self, changes: &'b [Change]) -> impl Iterator<Item = Passing<'b>> {
+        changes.iter().filter_map(|c| self.passing(c.service, c.body.as_ref()?, c.row.as_ref()))
     }
 
     fn passing<'b>(
@@ -259,84 +262,22 @@ impl<'a> Crosser<'a> {
     }
 
     fn changed_in(&self, member: MemberIx, timber: &Timber<'_>, changes: &[Change]) -> Vec<Cut> {
-        let mut services = self.near(timber, |s| changes.iter().any(|c| c.service == s));
-        services.extend(self.changed(changes));
-        self.cuts_in(member, timber, services, self.openings(member, timber))
+        let mut desk = Desk::default();
+        self.near(timber, |s| changes.iter().any(|c| c.service == s), &mut desk);
+        desk.passing.extend(self.changed(changes));
+        self.cuts_on(member, timber, self.openings(member), desk)
     }
 
-    fn cuts_in(
+    fn cuts_on(
         &self,
         member: MemberIx,
         timber: &Timber<'_>,
-        mut passing: Vec<Passing<'_>>,
-        openings: Vec<Crossed>,
+        openings: &[(MemberIx, OpeningIx)],
+        mut desk: Desk<'_>,
     ) -> Vec<Cut> {
-        passing.sort_by_key(|p| p.service);
-        let drawn = openings.iter().filter(|o| o.drawn);
-        let voids: Vec<Aabb> = drawn.map(|opening| opening.shared).collect();
-        let services: Vec<Crossed> = passing
-            .into_iter()
-            .filter_map(|Passing { service, body, passage }| {
-                let bare = Body::of_service(body, &timber.member.frame, passage.lagging_mm);
-                Crossed::service(timber, service, bare, passage, &voids)
-            })
-            .collect();
-        let run = |s: ServiceIx| self.scene.services.get(s.at()).map_or(u32::MAX, |s| s.run);
-        let mut merged = Vec::new();
-        for part in apart(services.into_iter().chain(openings).collect()) {
-            let (services, openings) = part.into_iter().partition(Crossed::is_service);
-            let mut groups = nest(timber, unite(services, run));
-            groups.extend(unite(openings, run));
-            merged.extend(merge(timber, fill(timber, groups)));
-        }
-        let merged = set_apart(timber, merged);
-        let mut cuts = self.finish(member, timber, &merged);
-        cuts.sort_by(|a, b| {
-            let x0 = a.min_mm.x.total_cmp(&b.min_mm.x);
-            let z0 = a.min_mm.z.total_cmp(&b.min_mm.z);
-            let sources = || a.services.cmp(&b.services).then(a.openings.cmp(&b.openings));
-            x0.then(z0).then(a.kind.cmp(&b.kind)).then_with(sources)
-        });
+        let mut cuts = Vec::new();
+        self.cuts_in(member, timber, openings, &mut desk, &mut cuts);
         cuts
-    }
-
-    fn finish(&self, member: MemberIx, timber: &Timber<'_>, merged: &[Merged]) -> Vec<Cut> {
-        let around =
-            Around { member, services: &self.scene.services, clearance: &self.settings.clearance };
-        let neighbours = if merged.iter().any(Merged::has_openings) {
-            self.neighbours(member, timber)
-        } else {
-            Vec::new()
-        };
-        let touched =
-            |o: &OpeningIx| self.scene.openings.get(o.at()).is_some_and(|opening| opening.touches);
-        let fastened = |merged: &Merged| merged.openings().iter().any(touched);
-        merged
-            .iter()
-            .filter_map(|merged| match self.place(timber, merged, &neighbours, fastened(merged)) {
-                Place::EndShape => None,
-                Place::Joint => Some(cut(timber, merged, true, &around)),
-                Place::Cut => Some(cut(timber, merged, false, &around)),
-            })
-            .collect()
-    }
-
-    /// A cut that was measured on site is no joint, wherever it lies.
-    fn place(
-        &self,
-        timber: &Timber<'_>,
-        merged: &Merged,
-        neighbours: &[Convex],
-        fastened: bool,
-    ) -> Place {
-        let measured = |o: &OpeningIx| {
-            let opening = self.scene.openings.get(o.at());
-            opening.is_some_and(|opening| opening.source == OpeningSource::Measured)
-        };
-        if merged.openings().iter().any(measured) {
-            return Place::Cut;
-        }
-        place(timber, merged, neighbours, fastened)
     }
 
     /// Services that only their clearance brings into a member, by member and service.
@@ -351,7 +292,9 @@ impl<'a> Crosser<'a> {
 
     fn tight_to_member(&self, member: MemberIx) -> Vec<Tight> {
         let Some(timber) = self.timber(member) else { return Vec::new() };
-        self.near(&timber, |_| false)
+        let mut desk = Desk::default();
+        self.near(&timber, |_| false, &mut desk);
+        desk.passing
             .into_iter()
             .filter_map(|Passing { service, body, passage }| {
                 let bare = Body::of_service(body, &timber.member.frame, passage.lagging_mm);
@@ -370,36 +313,33 @@ impl<'a> Crosser<'a> {
         Some(Timber::new(self.scene.members.get(member.at())?, body))
     }
 
-    /// Services whose boxes meet the member's, but those left out; by index.
-    fn near(&self, timber: &Timber<'_>, left_out: impl Fn(ServiceIx) -> bool) -> Vec<Passing<'a>> {
+    /// Lays out the services whose boxes meet the member's, but those left out; by index.
+    fn near<'b>(
+        &self,
+        timber: &Timber<'_>,
+        left_out: impl Fn(ServiceIx) -> bool,
+        desk: &mut Desk<'b>,
+    ) where
+        'a: 'b,
+    {
         let around = world_box(&timber.member.frame, timber.reach(), self.origin);
-        let scene = self.scene;
-        self.services
-            .near(around)
-            .into_iter()
-            .map(ServiceIx)
-            .filter(|s| !left_out(*s))
-            .filter_map(|service| {
-                let body = scene.service_bodies.get(service.at())?;
-                Some(Passing { service, body, passage: *self.passages.get(service.at())? })
-            })
-            .collect()
+        self.services.near_into(around, &mut desk.near);
+        let services = desk.near.iter().copied().map(ServiceIx).filter(|s| !left_out(*s));
+        desk.passing.extend(services.filter_map(|service| {
+            let body = self.scene.service_bodies.get(service.at())?;
+            Some(Passing { service, body, passage: *self.passages.get(service.at())? })
+        }));
     }
 
-    fn openings(&self, member: MemberIx, timber: &Timber<'_>) -> Vec<Crossed> {
-        let list = self.openings.get(member.at()).map_or(&[][..], Vec::as_slice);
-        list.iter()
-            .filter_map(|ix| {
-                let solid = self.scene.opening_bodies.get(ix.at())?;
-                let source = self.scene.openings.get(ix.at())?.source;
-                let body = Body::of_opening(solid, &timber.member.frame);
-                Crossed::opening(timber, *ix, body, source == OpeningSource::Body)
-            })
-            .collect()
+    /// The openings of a member.
+    fn openings(&self, member: MemberIx) -> &[(MemberIx, OpeningIx)] {
+        let first = self.openings.partition_point(|(of, _)| *of < member);
+        let of_later = &self.openings[first..];
+        &of_later[..of_later.partition_point(|(of, _)| *of == member)]
     }
 
     /// Other members near this one as convex bodies in its frame.
-    fn neighbours(&self, member: MemberIx, timber: &Timber<'_>) -> Vec<Convex> {
+    pub(crate) fn neighbours(&self, member: MemberIx, timber: &Timber<'_>) -> Vec<Convex> {
         let around = world_box(&timber.member.frame, timber.reach(), self.origin);
         self.members
             .near(around)
@@ -417,21 +357,29 @@ impl<'a> Crosser<'a> {
     }
 }
 
-/// The world's axes about a point, as a frame: millimetres.
-const fn about(origin: DVec3) -> Frame {
-    Frame { origin_m: origin, x: DVec3::X, z: DVec3::Z }
+/// A box round a bare service, in the world's axes about a point, metres.
+fn service_box(body: &ServiceBody, origin: DVec3) -> Aabb {
+    let round = |points: &[DVec3]| Aabb::of(points.iter().map(|p| *p - origin));
+    match body {
+        ServiceBody::Round { from, to, radius } => round(&[*from, *to]).grown(radius.max(0.0)),
+        ServiceBody::Rectangular { frame: DAffine3 { matrix3, translation }, half } => {
+            turned_box(*translation - origin, matrix3, *half)
+        }
+        ServiceBody::Mesh(mesh) => round(&mesh.points),
+        ServiceBody::Line { points } => round(points),
+    }
 }
 
-/// Millimetres to metres.
-fn scaled(bounds: Aabb) -> Aabb {
-    Aabb { min: bounds.min / 1000.0, max: bounds.max / 1000.0 }
-}
-
-fn member_box(member: &Member, body: &MemberBody, origin: DVec3) -> Aabb {
-    world_box(&member.frame, Timber::new(member, body).reach(), origin)
-}
-
-/// A box of a member's frame in the world's axes about a point, metres.
+/// A box round a box of a member's frame, in the world's axes about a point, metres.
 fn world_box(frame: &Frame, local: Aabb, origin: DVec3) -> Aabb {
-    Aabb::of(local.corners().map(|corner| frame.world_m(corner) - origin))
+    let axes = DMat3::from_cols(frame.x, frame.y(), frame.z);
+    turned_box(frame.world_m(local.centre()) - origin, &axes, local.size() / 2000.0)
+}
+
+/// The box round a box with its own axes.
+fn turned_box(centre: DVec3, axes: &DMat3, half: DVec3) -> Aabb {
+    let reach = axes.x_axis.abs() * half.x.abs()
+        + axes.y_axis.abs() * half.y.abs()
+        + axes.z_axis.abs() * half.z.abs();
+    Aabb { min: centre - reach, max: centre + reach }
 }

@@ -2,14 +2,17 @@
 
 use crate::body::Body;
 use crate::crossed::{Crossed, Source};
+use crate::group::Pieces;
 use crate::kind::{Reach, kind};
 use crate::merge::Merged;
 use crate::settings::Clearance;
 use crate::timber::{LocalSection, Timber};
 use glam::DVec3;
+use smallvec::SmallVec;
+use thin_vec::ThinVec;
 use wimble_geom::{Aabb, Disc, least_circle};
 use wimble_model::{
-    Circle, Cut, CutKind, CutShape, Member, MemberIx, Note, Service, ServiceKind, Verdict,
+    Circle, Cut, CutKind, CutShape, Member, MemberIx, Note, Service, ServiceIx, Verdict,
 };
 
 /// What the figures need besides the member and the merged cut.
@@ -20,44 +23,52 @@ pub(crate) struct Around<'a> {
 }
 
 /// The cut of merged removals; its y and z are measured from the middle of the section there.
-pub(crate) fn cut(timber: &Timber<'_>, merged: &Merged, joinery: bool, around: &Around<'_>) -> Cut {
+pub(crate) fn cut(
+    timber: &Timber<'_>,
+    merged: &Merged<'_>,
+    joinery: bool,
+    around: &Around<'_>,
+) -> Cut {
     let LocalSection { y, z, breadth, depth } = merged.section;
     let middle = DVec3::new(0.0, y, z);
     let Aabb { min, max } = merged.bounds;
     let reach = Reach::of(merged.bounds, merged.section);
     let kind = kind(timber, merged, reach, joinery);
-    let services = merged.services();
+    let hosts: Pieces<'_> = merged.hosts().collect();
+    let bodies: Pieces<'_> = merged.bodies().collect();
+    let all_cables = bodies.iter().all(|body| body.cable);
     let shared = merged.shared();
     let circle = (shared > 1 && matches!(kind, CutKind::Hole | CutKind::WebHole))
-        .then(|| circle(timber, merged, around))
+        .then(|| circle(timber, merged, all_cables.then_some(around.clearance.cable_bunch_mm)))
         .flatten()
-        .map(|c| Circle { x_mm: c.centre.x, z_mm: c.centre.y - z, diameter_mm: 2.0 * c.radius });
+        .map(|c| Circle { x_mm: c.centre.x, z_mm: c.centre.y - z, diameter_mm: 2.0 * c.radius })
+        .map(Box::new);
     let (span, from_bearing_mm) = span_of(timber.member, min.x, max.x);
-    let mut bit_mm = circle.map_or((max.x - min.x).max(max.z - min.z), |c| c.diameter_mm);
-    if !services.is_empty() && !merged.has_openings() && all_cables(&services, around.services) {
+    let mut bit_mm = circle.as_ref().map_or((max.x - min.x).max(max.z - min.z), |c| c.diameter_mm);
+    if all_cables {
         bit_mm = bit_mm.max(around.clearance.cable_tool_mm);
     }
     Cut {
         member: around.member,
         notes: notes(merged, around.services),
-        services,
+        services: services(&bodies),
         openings: merged.openings(),
         too_small: merged.too_small(),
         inside: merged.inside(),
         kind,
         edge: reach.edge(),
-        shape: shape(merged),
+        shape: shape(&hosts),
         span,
         shared: u32::try_from(shared).unwrap_or(u32::MAX),
         min_mm: min - middle,
         max_mm: max - middle,
-        sizes_known: !merged.bodies().any(|b| matches!(b.bare, Body::Line(_)) || b.lagging_unknown),
+        sizes_known: !bodies.iter().any(|b| matches!(b.bare, Body::Line(_)) || b.lagging_unknown),
         bit_mm,
         circle,
-        skew_deg: merged.bodies().map(Crossed::skew_deg).fold(0.0, f64::max),
-        proud_mm: merged
-            .bodies()
-            .filter(|b| matches!(b.source, Source::Service(_)))
+        skew_deg: bodies.iter().map(|b| b.skew_deg()).fold(0.0, f64::max),
+        proud_mm: bodies
+            .iter()
+            .filter(|b| b.is_service())
             .map(|b| b.proud(timber, merged.section))
             .fold(0.0, f64::max),
         from_bearing_mm,
@@ -66,38 +77,39 @@ pub(crate) fn cut(timber: &Timber<'_>, merged: &Merged, joinery: bool, around: &
         point_m: timber.member.frame.world_m(min.midpoint(max)),
         margin_mm: None,
         tight: false,
-        obligations: Vec::new(),
+        obligations: ThinVec::new(),
         verdict: Verdict::Pass,
     }
 }
 
-fn all_cables(services: &[wimble_model::ServiceIx], of: &[Service]) -> bool {
-    services.iter().all(|s| of.get(s.at()).is_some_and(|s| s.kind == ServiceKind::Cable))
+/// The services among bodies, each once, in order.
+fn services(bodies: &[&Crossed]) -> SmallVec<[ServiceIx; 4]> {
+    let mut found: SmallVec<_> = bodies.iter().filter_map(|b| b.source.service()).collect();
+    found.sort_unstable();
+    found.dedup();
+    found
 }
 
 /// The least circle round the bare group, plus the largest clearance in it (a bunch of cables has
 /// its own); with openings in it, round all as they are cut.
-fn circle(timber: &Timber<'_>, merged: &Merged, around: &Around<'_>) -> Option<Disc> {
+fn circle(timber: &Timber<'_>, merged: &Merged<'_>, bunch_mm: Option<f64>) -> Option<Disc> {
     let as_cut = merged.has_openings();
     let discs: Vec<Disc> =
         merged.hosts().flat_map(|b| b.outline(timber, merged.section, as_cut)).collect();
     let mut circle = least_circle(&discs)?;
     if !as_cut {
-        circle.radius += if all_cables(&merged.services(), around.services) {
-            around.clearance.cable_bunch_mm / 2.0
-        } else {
-            merged.hosts().map(|b| b.grow).fold(0.0, f64::max)
+        circle.radius += match bunch_mm {
+            Some(bunch_mm) => bunch_mm / 2.0,
+            None => merged.hosts().map(|b| b.grow).fold(0.0, f64::max),
         };
     }
     Some(circle)
 }
 
-fn shape(merged: &Merged) -> CutShape {
-    let is_round = |b: &Crossed| matches!(b.bare, Body::Round(_));
-    let is_block = |b: &Crossed| matches!(b.bare, Body::Block(..));
-    if merged.hosts().all(is_round) {
+fn shape(hosts: &[&Crossed]) -> CutShape {
+    if hosts.iter().all(|b| matches!(b.bare, Body::Round(_))) {
         CutShape::Round
-    } else if merged.hosts().all(is_block) {
+    } else if hosts.iter().all(|b| matches!(b.bare, Body::Block(..))) {
         CutShape::Rectangular
     } else {
         CutShape::Other
@@ -122,8 +134,8 @@ fn span_of(member: &Member, x0: f64, x1: f64) -> (Option<u32>, Option<f64>) {
     (u32::try_from(index).ok(), Some((x0 - span.from_mm).min(span.to_mm - x1)))
 }
 
-fn notes(merged: &Merged, services: &[Service]) -> Vec<Note> {
-    let mut notes = merged.notes.clone();
+fn notes(merged: &Merged<'_>, services: &[Service]) -> ThinVec<Note> {
+    let mut notes: ThinVec<Note> = merged.notes.iter().cloned().collect();
     let name = |source: Source| match source {
         Source::Service(ix) => {
             services.get(ix.at()).and_then(|s| s.element.name.as_deref()).unwrap_or("a service")

@@ -2,14 +2,13 @@
 //! listed inside, services in openings taken into them.
 
 use crate::body::Body;
-use crate::crossed::{Crossed, Envelope, Source};
+use crate::crossed::{Crossed, Envelope, Source, TOUCH_MM};
 use crate::timber::{FAVOUR_MM, Timber};
 use glam::DVec3;
+use smallvec::SmallVec;
 use wimble_geom::{Aabb, Cylinder};
 use wimble_model::ServiceIx;
 
-/// Pieces of one run nearer than this touch, mm.
-const TOUCH_MM: f64 = 5.0;
 /// Round pieces of one run whose axes lie further apart than this, and beside each other, are a bundle
 /// and not one line, mm.
 const APART_MM: f64 = 1.0;
@@ -18,17 +17,20 @@ const PARALLEL: f64 = 0.02;
 /// A service is inside another if it stands out of it by no more than this, mm.
 const INSIDE_MM: f64 = 0.1;
 
+/// Some of what crosses a member, by source; nearly always one service alone.
+pub(crate) type Pieces<'c> = SmallVec<[&'c Crossed; 2]>;
+
 /// Crossed bodies that are one removal: the pieces of one run, or one opening.
 #[derive(Debug)]
-pub(crate) struct Group {
-    pub(crate) pieces: Vec<Crossed>,
+pub(crate) struct Group<'c> {
+    pub(crate) pieces: Pieces<'c>,
     /// Services wholly inside it.
     pub(crate) inside: Vec<ServiceIx>,
     pub(crate) envelope: Envelope,
 }
 
-impl Group {
-    fn new(pieces: Vec<Crossed>) -> Option<Self> {
+impl<'c> Group<'c> {
+    pub(crate) fn new(pieces: Pieces<'c>) -> Option<Self> {
         let envelope = pieces.iter().map(|piece| piece.envelope).reduce(|a, b| Envelope {
             bounds: a.bounds.union(b.bounds),
             end: a.end || b.end,
@@ -41,13 +43,18 @@ impl Group {
         self.pieces.iter().any(|p| matches!(p.source, Source::Opening(_)))
     }
 
+    /// The services that make it; none for an opening.
+    fn services(&self) -> impl Iterator<Item = ServiceIx> {
+        self.pieces.iter().filter_map(|piece| piece.source.service())
+    }
+
     /// Whether a point lies in one of its bodies.
     fn holds(&self, point: DVec3, slack: f64) -> bool {
         self.pieces.iter().any(|piece| piece.bare.holds(point, slack))
     }
 
     /// Whether all of another group's part in the member lies in this one.
-    fn swallows(&self, other: &Self, timber: &Timber<'_>, grown: bool, slack: f64) -> bool {
+    fn swallows(&self, other: &Group<'_>, timber: &Timber<'_>, grown: bool, slack: f64) -> bool {
         let mut points = other.pieces.iter().flat_map(|p| p.surface(timber, grown)).peekable();
         points.peek().is_some() && points.all(|p| self.holds(p, slack))
     }
@@ -72,51 +79,37 @@ fn side_by_side(a: &Crossed, b: &Crossed) -> bool {
     aside > APART_MM && between.dot(way).abs() < lengths - APART_MM
 }
 
-/// Parts what crosses a member along it, in the order given: nothing of one part touches, holds or
-/// overlaps anything of another, so that only what lies together is held against each other.
-pub(crate) fn apart(crossed: Vec<Crossed>) -> Vec<Vec<Crossed>> {
-    let reach = |piece: &Crossed| {
-        let all = piece.envelope.bounds.union(piece.shared).grown(TOUCH_MM);
-        (all.min.x, all.max.x)
-    };
-    let mut along: Vec<(f64, f64, usize)> =
-        crossed.iter().enumerate().map(|(i, piece)| (reach(piece).0, reach(piece).1, i)).collect();
-    along.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut part_of = vec![0; crossed.len()];
-    let (mut part, mut end) = (0, f64::NEG_INFINITY);
-    for (from, to, i) in along {
-        part += usize::from(from > end);
-        end = end.max(to);
-        part_of[i] = part;
-    }
-    let mut parts: Vec<Vec<Crossed>> = (0..=part).map(|_| Vec::new()).collect();
-    for (piece, part) in crossed.into_iter().zip(part_of) {
-        parts[part].push(piece);
-    }
-    parts.retain(|part| !part.is_empty());
-    parts
+/// Parts what crosses a member along it, and puts it in that order: nothing of one part touches,
+/// holds or overlaps anything of another, so that only what lies together is held against each other.
+pub(crate) fn apart(crossed: &mut [Crossed]) -> impl Iterator<Item = &[Crossed]> {
+    crossed.sort_by(|a, b| a.reach().0.total_cmp(&b.reach().0));
+    let mut end = f64::NEG_INFINITY;
+    crossed.chunk_by(move |before, next| {
+        end = end.max(before.reach().1);
+        next.reach().0 <= end
+    })
 }
 
 /// Unites the pieces of each run that touch inside the member, one behind the other. `run` tells a
 /// service's run.
-pub(crate) fn unite(crossed: Vec<Crossed>, run: impl Fn(ServiceIx) -> u32) -> Vec<Group> {
-    let run_of = |piece: &Crossed| match piece.source {
-        Source::Service(service) => Some(run(service)),
-        Source::Opening(_) => None,
-    };
-    let mut sets: Vec<Vec<Crossed>> = Vec::new();
+pub(crate) fn unite<'c>(
+    crossed: impl IntoIterator<Item = &'c Crossed>,
+    run: impl Fn(ServiceIx) -> u32,
+) -> Vec<Group<'c>> {
+    let run_of = |piece: &Crossed| piece.source.service().map(&run);
+    let mut sets: Vec<Pieces<'_>> = Vec::new();
     for piece in crossed {
-        let touches = |set: &Vec<Crossed>| {
-            run_of(&piece).is_some()
+        let touches = |set: &Pieces<'_>| {
+            run_of(piece).is_some()
                 && set.iter().any(|other| {
-                    run_of(other) == run_of(&piece)
-                        && !side_by_side(other, &piece)
+                    run_of(other) == run_of(piece)
+                        && !side_by_side(other, piece)
                         && other.shared.grown(TOUCH_MM).touches(piece.shared)
                 })
         };
         let (mut joined, apart): (Vec<_>, Vec<_>) = sets.into_iter().partition(touches);
         sets = apart;
-        let mut set: Vec<Crossed> = joined.drain(..).flatten().collect();
+        let mut set: Pieces<'_> = joined.drain(..).flatten().collect();
         set.push(piece);
         sets.push(set);
     }
@@ -130,9 +123,9 @@ pub(crate) fn unite(crossed: Vec<Crossed>, run: impl Fn(ServiceIx) -> u32) -> Ve
 
 /// Lists services wholly inside another beside it: a cable in its conduit, a pipe in its sleeve.
 /// Of two that fill each other the first stays.
-pub(crate) fn nest(timber: &Timber<'_>, mut groups: Vec<Group>) -> Vec<Group> {
+pub(crate) fn nest<'c>(timber: &Timber<'_>, mut groups: Vec<Group<'c>>) -> Vec<Group<'c>> {
     groups.sort_by_key(|g| g.pieces.iter().map(|p| p.source).min());
-    let size = |g: &Group| g.shared().size().element_product();
+    let size = |g: &Group<'_>| g.shared().size().element_product();
     let outer_of = |i: usize| {
         let inner = &groups[i];
         groups.iter().enumerate().find(|(j, outer)| {
@@ -158,10 +151,7 @@ pub(crate) fn nest(timber: &Timber<'_>, mut groups: Vec<Group>) -> Vec<Group> {
         }
     }
     take_in(groups, &outer, |host, guest| {
-        host.inside.extend(guest.pieces.iter().filter_map(|p| match p.source {
-            Source::Service(service) => Some(service),
-            Source::Opening(_) => None,
-        }));
+        host.inside.extend(guest.services());
         host.inside.extend(guest.inside);
         host.inside.sort_unstable();
     })
@@ -170,13 +160,13 @@ pub(crate) fn nest(timber: &Timber<'_>, mut groups: Vec<Group>) -> Vec<Group> {
 /// An opening with the services that pass inside it with their clearance, which add nothing to
 /// its envelope; or services alone.
 #[derive(Debug)]
-pub(crate) struct Removal {
-    pub(crate) host: Group,
-    pub(crate) guests: Vec<Group>,
+pub(crate) struct Removal<'c> {
+    pub(crate) host: Group<'c>,
+    pub(crate) guests: Vec<Group<'c>>,
 }
 
 /// Takes services into the openings that hold them.
-pub(crate) fn fill(timber: &Timber<'_>, groups: Vec<Group>) -> Vec<Removal> {
+pub(crate) fn fill<'c>(timber: &Timber<'_>, groups: Vec<Group<'c>>) -> Vec<Removal<'c>> {
     let hosts: Vec<Option<usize>> = groups
         .iter()
         .map(|inner| {
@@ -191,7 +181,9 @@ pub(crate) fn fill(timber: &Timber<'_>, groups: Vec<Group>) -> Vec<Removal> {
         })
         .collect();
     let removals = groups.into_iter().map(|host| Removal { host, guests: Vec::new() }).collect();
-    take_in(removals, &hosts, |host: &mut Removal, guest: Removal| host.guests.push(guest.host))
+    take_in(removals, &hosts, |host: &mut Removal<'c>, guest: Removal<'c>| {
+        host.guests.push(guest.host);
+    })
 }
 
 /// Gives each item that has a host to it; hosts have none themselves.

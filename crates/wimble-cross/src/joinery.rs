@@ -21,7 +21,7 @@ pub(crate) enum Place {
 /// it.
 pub(crate) fn place(
     timber: &Timber<'_>,
-    merged: &Merged,
+    merged: &Merged<'_>,
     neighbours: &[Convex],
     fastened: bool,
 ) -> Place {

@@ -45,7 +45,12 @@ impl Reach {
 }
 
 /// The kind of a merged cut; `joinery` has been decided by what else is there.
-pub(crate) fn kind(timber: &Timber<'_>, merged: &Merged, reach: Reach, joinery: bool) -> CutKind {
+pub(crate) fn kind(
+    timber: &Timber<'_>,
+    merged: &Merged<'_>,
+    reach: Reach,
+    joinery: bool,
+) -> CutKind {
     if joinery {
         return CutKind::Joinery;
     }

@@ -16,7 +16,7 @@ const PITCH_MM: std::ops::RangeInclusive<f64> = 250.0..=450.0;
 const ALIKE_MM: f64 = 0.5;
 
 /// Marks what is a knock-out as a void of the member, and drops those that nothing passes.
-pub(crate) fn set_apart(timber: &Timber<'_>, cuts: Vec<Merged>) -> Vec<Merged> {
+pub(crate) fn set_apart<'c>(timber: &Timber<'_>, cuts: Vec<Merged<'c>>) -> Vec<Merged<'c>> {
     let Make::IJoist { flange_mm, .. } = timber.make else { return cuts };
     let small: Vec<bool> = cuts.iter().map(|cut| is_small_round_hole(cut, flange_mm)).collect();
     let in_row: Vec<bool> = (0..cuts.len())
@@ -43,7 +43,7 @@ pub(crate) fn set_apart(timber: &Timber<'_>, cuts: Vec<Merged>) -> Vec<Merged> {
 }
 
 /// An opening alone (with what passes inside it), clear of the flanges.
-fn is_small_round_hole(cut: &Merged, flange_mm: f64) -> bool {
+fn is_small_round_hole(cut: &Merged<'_>, flange_mm: f64) -> bool {
     let size = cut.bounds.size();
     cut.has_openings()
         && cut.removals.len() == 1
@@ -53,7 +53,7 @@ fn is_small_round_hole(cut: &Merged, flange_mm: f64) -> bool {
         && size.z <= GREATEST_MM + FAVOUR_MM
 }
 
-fn of_one_row(a: &Merged, b: &Merged) -> bool {
+fn of_one_row(a: &Merged<'_>, b: &Merged<'_>) -> bool {
     let apart = (a.bounds.centre() - b.bounds.centre()).abs();
     let alike = (a.bounds.size() - b.bounds.size()).abs();
     PITCH_MM.contains(&apart.x) && apart.z <= ALIKE_MM && alike.x <= ALIKE_MM && alike.z <= ALIKE_MM

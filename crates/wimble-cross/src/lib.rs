@@ -11,6 +11,9 @@
 //! 4. `merge`: overlapping envelopes are one cut.
 //! 5. `joinery`, `kind`, `figures`: what the cut is, and its figures.
 //!
+//! `in_member` takes these steps for one member. A service with nothing beside it, as nearly all have
+//! nothing, goes from 2 to 5 directly.
+//!
 //! [`cross`] does it for a whole `Scene`; a [`Crosser`] keeps what is sorted once, to ask for one
 //! member again with services moved; [`tight_to`] lists services that touch timber only with their
 //! clearance. The order of the cuts is by member, x0, z0, kind, whatever the number of threads.
@@ -29,6 +32,7 @@ mod crossed;
 mod crosser;
 mod figures;
 mod group;
+mod in_member;
 mod joinery;
 mod kind;
 mod knock_outs;

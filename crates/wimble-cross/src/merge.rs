@@ -1,8 +1,10 @@
 //! Overlapping envelopes are one cut.
 
-use crate::crossed::{Crossed, Envelope, Source, in_flange};
-use crate::group::{Group, Removal};
+use crate::crossed::{Crossed, Envelope, in_flange};
+use crate::group::{Group, Pieces, Removal, fill, nest, unite};
 use crate::timber::{LocalSection, Make, Timber};
+use smallvec::SmallVec;
+use thin_vec::ThinVec;
 use wimble_geom::Aabb;
 use wimble_model::{Note, OpeningIx, ServiceIx};
 use wimble_recognise::PartKind;
@@ -12,8 +14,8 @@ const OVERLAP_MM: f64 = 0.01;
 
 /// One cut: removals whose envelopes overlap.
 #[derive(Debug)]
-pub(crate) struct Merged {
-    pub(crate) removals: Vec<Removal>,
+pub(crate) struct Merged<'c> {
+    pub(crate) removals: SmallVec<[Removal<'c>; 1]>,
     pub(crate) bounds: Aabb,
     pub(crate) end: bool,
     pub(crate) section: LocalSection,
@@ -23,11 +25,11 @@ pub(crate) struct Merged {
     pub(crate) notes: Vec<Note>,
 }
 
-impl Merged {
-    fn of(timber: &Timber<'_>, removal: Removal) -> Self {
+impl<'c> Merged<'c> {
+    fn of(timber: &Timber<'_>, removal: Removal<'c>) -> Self {
         let Envelope { section, bounds, end } = removal.host.envelope;
-        let mut merged =
-            Self { removals: vec![removal], bounds, end, section, in_void: false, notes: vec![] };
+        let removals = SmallVec::from_buf([removal]);
+        let mut merged = Self { removals, bounds, end, section, in_void: false, notes: vec![] };
         merged.in_void = match timber.make {
             // What is opened where webs are not drawn may have taken one, or nothing.
             Make::OpenWeb { webs_known, .. } => {
@@ -36,6 +38,14 @@ impl Merged {
             _ => false,
         };
         merged
+    }
+
+    /// The short way of a service with nothing beside it: nothing to unite, to nest or to merge.
+    pub(crate) fn lone(timber: &Timber<'_>, piece: &'c Crossed) -> Option<Self> {
+        let host = Group::new(Pieces::from_iter([piece]))?;
+        let mut lone = Self::of(timber, Removal { host, guests: Vec::new() });
+        lone.section = timber.section_at(lone.bounds.centre().x);
+        Some(lone)
     }
 
     fn overlaps(&self, other: &Self) -> bool {
@@ -48,63 +58,57 @@ impl Merged {
         self.end |= other.end;
     }
 
-    fn groups(&self) -> impl Iterator<Item = &Group> {
+    fn groups(&self) -> impl Iterator<Item = &Group<'c>> {
         self.removals.iter().flat_map(|r| std::iter::once(&r.host).chain(&r.guests))
     }
 
+    /// Whether it is one service and nothing else, as nearly every cut is.
+    fn is_one_service(&self) -> bool {
+        let [Removal { host, guests }] = &self.removals[..] else { return false };
+        let [piece] = &host.pieces[..] else { return false };
+        piece.is_service() && host.inside.is_empty() && guests.is_empty()
+    }
+
     /// The bodies that make the envelope: not those inside an opening.
-    pub(crate) fn hosts(&self) -> impl Iterator<Item = &Crossed> {
-        self.removals.iter().flat_map(|r| &r.host.pieces)
+    pub(crate) fn hosts(&self) -> impl Iterator<Item = &'c Crossed> {
+        self.removals.iter().flat_map(|r| r.host.pieces.iter().copied())
     }
 
     /// Every body, also those inside an opening.
-    pub(crate) fn bodies(&self) -> impl Iterator<Item = &Crossed> {
-        self.groups().flat_map(|g| &g.pieces)
+    pub(crate) fn bodies(&self) -> impl Iterator<Item = &'c Crossed> {
+        self.groups().flat_map(|g| g.pieces.iter().copied())
     }
 
-    pub(crate) fn services(&self) -> Vec<ServiceIx> {
-        let mut found: Vec<_> = self
-            .bodies()
-            .filter_map(|p| match p.source {
-                Source::Service(service) => Some(service),
-                Source::Opening(_) => None,
-            })
-            .collect();
-        found.sort_unstable();
-        found.dedup();
-        found
-    }
-
-    pub(crate) fn openings(&self) -> Vec<OpeningIx> {
-        let mut found: Vec<_> = self.hosts().filter_map(opening).collect();
-        found.sort_unstable();
-        found.dedup();
-        found
+    pub(crate) fn openings(&self) -> ThinVec<OpeningIx> {
+        if self.is_one_service() {
+            return ThinVec::new();
+        }
+        sorted(self.hosts().filter_map(|p| p.source.opening()))
     }
 
     pub(crate) fn has_openings(&self) -> bool {
-        self.hosts().any(|p| opening(p).is_some())
+        self.hosts().any(|p| p.source.opening().is_some())
     }
 
     /// Openings that a service of this cut overlaps without fitting inside.
-    pub(crate) fn too_small(&self) -> Vec<OpeningIx> {
-        let (openings, services): (Vec<_>, Vec<_>) =
-            self.removals.iter().map(|r| &r.host).partition(|g| g.is_opening());
-        let mut found: Vec<_> = openings
-            .into_iter()
-            .filter(|o| services.iter().any(|s| overlap(o.envelope.bounds, s.envelope.bounds)))
-            .flat_map(|o| o.pieces.iter().filter_map(opening))
-            .collect();
-        found.sort_unstable();
-        found.dedup();
-        found
+    pub(crate) fn too_small(&self) -> ThinVec<OpeningIx> {
+        if self.is_one_service() {
+            return ThinVec::new();
+        }
+        let hosts = || self.removals.iter().map(|r| &r.host);
+        let overlapped = |opening: &&Group<'_>| {
+            let bounds = opening.envelope.bounds;
+            hosts().any(|other| !other.is_opening() && overlap(bounds, other.envelope.bounds))
+        };
+        let found = hosts().filter(|host| host.is_opening()).filter(overlapped);
+        sorted(found.flat_map(|o| o.pieces.iter().filter_map(|p| p.source.opening())))
     }
 
-    pub(crate) fn inside(&self) -> Vec<ServiceIx> {
-        let mut found: Vec<_> = self.groups().flat_map(|g| g.inside.iter().copied()).collect();
-        found.sort_unstable();
-        found.dedup();
-        found
+    pub(crate) fn inside(&self) -> ThinVec<ServiceIx> {
+        if self.is_one_service() {
+            return ThinVec::new();
+        }
+        sorted(self.groups().flat_map(|g| g.inside.iter().copied()))
     }
 
     /// How many services share it, the pieces of one run as one.
@@ -130,17 +134,18 @@ impl Merged {
         let rank = |kind: &PartKind| usize::from(*kind != PartKind::Chord);
         self.removals
             .iter()
-            .flat_map(|r| r.host.pieces.iter().map(|p| (p, &r.host.envelope)))
+            .flat_map(|r| r.host.pieces.iter().map(|p| (*p, &r.host.envelope)))
             .filter_map(|(piece, envelope)| piece.part_taken(timber, envelope))
             .min_by_key(rank)
     }
 }
 
-const fn opening(piece: &Crossed) -> Option<OpeningIx> {
-    match piece.source {
-        Source::Opening(opening) => Some(opening),
-        Source::Service(_) => None,
-    }
+/// Each once, in order.
+fn sorted<T: Ord>(found: impl Iterator<Item = T>) -> ThinVec<T> {
+    let mut found: ThinVec<T> = found.collect();
+    found.sort_unstable();
+    found.dedup();
+    found
 }
 
 /// Whether two envelopes share more than a hair in both x and z.
@@ -149,9 +154,24 @@ fn overlap(a: Aabb, b: Aabb) -> bool {
     shared.x > OVERLAP_MM && shared.z > OVERLAP_MM
 }
 
+/// What lies together along a member, as cuts. `run` tells a service's run.
+pub(crate) fn together<'c>(
+    timber: &Timber<'_>,
+    part: &'c [Crossed],
+    run: impl Fn(ServiceIx) -> u32,
+) -> Vec<Merged<'c>> {
+    let mut part: Pieces<'c> = part.iter().collect();
+    part.sort_by_key(|piece| piece.source);
+    let (services, openings): (Pieces<'_>, Pieces<'_>) =
+        part.into_iter().partition(|piece| piece.is_service());
+    let mut groups = nest(timber, unite(services, &run));
+    groups.extend(unite(openings, &run));
+    merge(timber, fill(timber, groups))
+}
+
 /// Merges overlapping envelopes until nothing changes.
-pub(crate) fn merge(timber: &Timber<'_>, removals: Vec<Removal>) -> Vec<Merged> {
-    let mut cuts: Vec<Merged> = Vec::with_capacity(removals.len());
+fn merge<'c>(timber: &Timber<'_>, removals: Vec<Removal<'c>>) -> Vec<Merged<'c>> {
+    let mut cuts: Vec<Merged<'_>> = Vec::with_capacity(removals.len());
     for removal in removals {
         let mut new = Merged::of(timber, removal);
         // What it overlaps grows it, and grown it may overlap more.

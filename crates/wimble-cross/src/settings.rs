@@ -251,6 +251,8 @@ pub(crate) struct Passage {
     pub(crate) grow_mm: f64,
     /// Its lagging passes through, but its thickness is not in the model.
     pub(crate) lagging_unknown: bool,
+    /// Cables have a least tool, and a clearance as a bunch.
+    pub(crate) cable: bool,
 }
 
 impl Passage {
@@ -270,6 +272,7 @@ impl Passage {
             lagging_mm: through.unwrap_or(0.0).max(0.0),
             grow_mm: settings.clearance.of(service) / 2.0 + if wrap { WRAP_MM } else { 0.0 },
             lagging_unknown: through.is_some_and(|t| t <= 0.0),
+            cable: service.kind == ServiceKind::Cable,
         }
     }
 }

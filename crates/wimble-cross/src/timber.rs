@@ -2,6 +2,7 @@
 
 use crate::body::{Body, Region};
 use glam::DVec3;
+use smallvec::SmallVec;
 use wimble_geom::tolerance::CROSSING;
 use wimble_geom::{Aabb, Mesh, Plane};
 use wimble_model::{Member, MemberKind, Section};
@@ -45,8 +46,8 @@ pub(crate) struct Timber<'a> {
     pub(crate) make: Make,
     pub(crate) length: f64,
     /// Half spaces of skew or plumb ends.
-    pub(crate) ends: Vec<Plane>,
-    parts: Vec<TimberPart<'a>>,
+    pub(crate) ends: &'a [Plane],
+    parts: SmallVec<[TimberPart<'a>; 1]>,
 }
 
 #[derive(Debug)]
@@ -56,9 +57,8 @@ struct TimberPart<'a> {
 }
 
 #[derive(Debug)]
-#[expect(clippy::large_enum_variant, reason = "nearly every part is a box, and a member has few")]
 enum Shape<'a> {
-    Box(Region),
+    Box(Region<'a>),
     Mesh(&'a Mesh),
 }
 
@@ -74,16 +74,17 @@ impl<'a> Timber<'a> {
             .parts
             .iter()
             .find_map(|part| match &part.shape {
-                PartShape::Box { ends, .. } if !ends.is_empty() => Some(ends.to_vec()),
+                PartShape::Box { ends, .. } if !ends.is_empty() => Some(ends.as_slice()),
                 _ => None,
             })
             .unwrap_or_default();
-        let mut timber = Self { member, make, length: member.length_mm, ends, parts: Vec::new() };
+        let parts = SmallVec::new();
+        let mut timber = Self { member, make, length: member.length_mm, ends, parts };
         timber.parts = timber.parts_of(&body.parts);
         timber
     }
 
-    fn parts_of(&self, parts: &'a [Part]) -> Vec<TimberPart<'a>> {
+    fn parts_of(&self, parts: &'a [Part]) -> SmallVec<[TimberPart<'a>; 1]> {
         let drawn_apart =
             |a, b| parts.iter().any(|p| p.kind == a) && parts.iter().any(|p| p.kind == b);
         let whole = self.bounds(self.section());
@@ -93,20 +94,20 @@ impl<'a> Timber<'a> {
                 let slice = |low: f64, high: f64, breadth: f64, kind| {
                     let min = DVec3::new(whole.min.x, -breadth / 2.0, low);
                     let max = DVec3::new(whole.max.x, breadth / 2.0, high);
-                    let shape = Shape::Box(Region::new(Aabb { min, max }, &self.ends));
+                    let shape = Shape::Box(Region::new(Aabb { min, max }, self.ends));
                     TimberPart { kind, shape }
                 };
                 let (low, high) = (whole.min.z, whole.max.z);
                 let breadth = whole.size().y;
-                vec![
+                SmallVec::from_iter([
                     slice(low, low + flange_mm, breadth, PartKind::Flange),
                     slice(high - flange_mm, high, breadth, PartKind::Flange),
                     slice(low + flange_mm, high - flange_mm, web_mm, PartKind::Web),
-                ]
+                ])
             }
             _ if parts.is_empty() => {
-                let shape = Shape::Box(Region::new(whole, &self.ends));
-                vec![TimberPart { kind: PartKind::Solid, shape }]
+                let shape = Shape::Box(Region::new(whole, self.ends));
+                SmallVec::from_buf([TimberPart { kind: PartKind::Solid, shape }])
             }
             _ => parts
                 .iter()
@@ -137,7 +138,7 @@ impl<'a> Timber<'a> {
             return self.section();
         }
         let slices = self.parts.iter().map(|part| match &part.shape {
-            Shape::Box(region) => region.bounds,
+            Shape::Box(region) => region.bounds(),
             Shape::Mesh(mesh) => slice(mesh, x),
         });
         let found = slices.fold(Aabb::EMPTY, Aabb::union);
@@ -164,25 +165,25 @@ impl<'a> Timber<'a> {
         }
     }
 
-    /// The box round every part, the nominal section included.
+    /// A box round every part, the nominal section included; skew ends may lie within it.
     pub(crate) fn reach(&self) -> Aabb {
         self.parts.iter().fold(self.bounds(self.section()), |all, part| match &part.shape {
-            Shape::Box(region) => all.union(region.bounds),
+            Shape::Box(region) => all.union(region.uncut),
             Shape::Mesh(mesh) => all.union(Aabb::of(mesh.points.iter().copied())),
         })
     }
 
     /// The region of the member with this section and its ends.
-    pub(crate) fn region(&self, section: LocalSection) -> Region {
-        Region::new(self.bounds(section), &self.ends)
+    pub(crate) fn region(&self, section: LocalSection) -> Region<'a> {
+        Region::new(self.bounds(section), self.ends)
     }
 
     /// The same, not ended in depth.
-    pub(crate) fn region_open_in_depth(&self, section: LocalSection) -> Region {
+    pub(crate) fn region_open_in_depth(&self, section: LocalSection) -> Region<'a> {
         let mut bounds = self.bounds(section);
         bounds.min.z = section.z - OPEN_MM;
         bounds.max.z = section.z + OPEN_MM;
-        Region::new(bounds, &self.ends)
+        Region::new(bounds, self.ends)
     }
 
     /// What a body shares with the member's solid: the box round it, over the parts that it

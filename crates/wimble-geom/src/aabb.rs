@@ -56,6 +56,13 @@ impl Aabb {
         self.min.cmple(other.max).all() && other.min.cmple(self.max).all()
     }
 
+    /// Whether all of it is behind a plane.
+    #[must_use]
+    pub fn is_behind(self, plane: &crate::Plane) -> bool {
+        let reach = plane.normal.abs().dot(self.size() / 2.0);
+        plane.distance(self.centre()) + reach <= 0.0
+    }
+
     /// Size along each axis.
     #[must_use]
     pub fn size(self) -> DVec3 {

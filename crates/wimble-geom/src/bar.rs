@@ -9,8 +9,8 @@ use smallvec::SmallVec;
 /// The shared body is convex, so its furthest point in a direction is a corner of the half
 /// spaces, a point where an edge of them meets the round surface, or the furthest point of the
 /// ellipse in which one of them cuts it. All of these have closed forms; the first two do not
-/// depend on the direction and are found once. A bar that goes right through between two parallel
-/// faces, as nearly every service does, has neither, and both ellipses are whole.
+/// depend on the direction and are found once. A bar that goes right through a box, as nearly every
+/// service does, has neither: [`bar_through_box`](crate::bar_through_box).
 #[derive(Debug, Clone)]
 pub struct CutBar {
     from: DVec3,
@@ -19,8 +19,6 @@ pub struct CutBar {
     radius: f64,
     /// Half spaces from `from`, the two ends of the bar included.
     planes: SmallVec<[Plane; 8]>,
-    /// Whether it goes right through between the first two planes and meets no other.
-    through: bool,
     grain: f64,
     corners: Vec<DVec3>,
 }
@@ -51,28 +49,11 @@ impl CutBar {
             side: [u, v],
             radius: bar.radius,
             planes,
-            through: false,
             grain: 1e-10 * (length + bar.radius),
             corners: Vec::new(),
         };
-        cut.through = cut.goes_through(length);
-        if !cut.through {
-            cut.corners = cut.fixed_points();
-        }
+        cut.corners = cut.fixed_points();
         Some(cut)
-    }
-
-    /// Whether the planes are two parallel faces between the bar's ends, clear of both.
-    fn goes_through(&self, length: f64) -> bool {
-        let [a, b, _, _] = self.planes.as_slice() else { return false };
-        let slant = a.normal.dot(self.along);
-        if a.normal != -b.normal || slant.abs() < 1e-9 || a.offset < -b.offset {
-            return false;
-        }
-        // How far, along the bar, the ellipse in a face reaches from where the axis meets it.
-        let reach = self.radius * (1.0 - slant * slant).max(0.0).sqrt() / slant.abs();
-        let clear = |at: f64| reach < at && at < length - reach;
-        clear(a.offset / slant) && clear(-b.offset / slant)
     }
 
     /// The box round what is shared; empty if nothing is.
@@ -170,8 +151,7 @@ impl CutBar {
 
     /// The furthest points, both ways, of the ellipses in which the planes cut the bar.
     fn ellipse_points(&self, direction: DVec3, mut found: impl FnMut(DVec3)) {
-        let cutting = if self.through { 2 } else { self.planes.len() };
-        for (i, plane) in self.planes.iter().enumerate().take(cutting) {
+        for (i, plane) in self.planes.iter().enumerate() {
             let slant = plane.normal.dot(self.along);
             if slant.abs() < 1e-12 {
                 continue; // along the bar: two lines, whose ends are corners
@@ -184,7 +164,7 @@ impl CutBar {
             for a in [turn, -turn] {
                 let out = self.radius * (a.x * self.side[0] + a.y * self.side[1]);
                 let p = out + self.along * ((plane.offset - plane.normal.dot(out)) / slant);
-                if self.through || self.behind(p, &[i]) {
+                if self.behind(p, &[i]) {
                     found(p);
                 }
             }
@@ -274,22 +254,6 @@ mod tests {
                 max: DVec3::new(x + sx + rx, 23.5, z + sz + rz),
             };
             prop_assert!(close(found, expected, 1e-7), "{found:?} {expected:?}");
-        }
-
-        /// The short way of a bar that goes right through says what the long way says.
-        #[test]
-        fn right_through_or_not_it_is_the_same(
-            r in 3.0..70.0f64, dx in -1.0..1.0f64, dz in -0.9..0.9f64, reach in 20.0..900.0f64) {
-            let d = DVec3::new(dx, 1.0, dz).normalize();
-            let middle = DVec3::new(900.0, 0.0, 0.0);
-            let bar = Cylinder { from: middle - reach * d, to: middle + reach * d, radius: r, inner: None };
-            let open: Vec<_> = joist().planes().into_iter().filter(|p| p.normal.z == 0.0).collect();
-            let short = CutBar::new(&bar, &open).unwrap();
-            let mut long = CutBar { through: false, ..short.clone() };
-            long.corners = long.fixed_points();
-            prop_assert_eq!(short.extents(), long.extents());
-            let way = DVec3::new(0.3, -0.2, 1.0);
-            prop_assert_eq!(short.reach(way), long.reach(way));
         }
 
         /// Slow twin: the bar as a many-sided prism, inscribed, clipped plane by plane.

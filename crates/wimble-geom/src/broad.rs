@@ -3,7 +3,7 @@
 use crate::Aabb;
 use glam::Vec3;
 
-/// So many boxes stand under one box of the level above.
+/// So many boxes make a node.
 const BRANCH: usize = 8;
 /// From how many boxes on the two halves are sorted side by side.
 const SIDE_BY_SIDE: usize = 4096;
@@ -14,13 +14,15 @@ const SIDE_BY_SIDE: usize = 4096;
 /// in the list stand together in the building, and then packed level by level. Where a rule for
 /// space would cut evenly along each axis, this follows the boxes: a row of joists along one pipe
 /// is halved along the row, and a query stays within n log n.
+///
+/// Boxes are kept in single precision, rounded outwards: half the memory, and what is asked for by
+/// a box is measured afterwards anyhow. They should lie about the origin.
 #[derive(Debug, Clone)]
 pub struct BroadPhase {
-    /// Where each box of the lowest level stood in the list that was given.
+    /// Where each box stood in the list that was given, in the order of the lowest level.
     places: Vec<u32>,
-    /// The boxes, then those round [`BRANCH`] of the level below, up to one level that is no
-    /// longer than that.
-    levels: Vec<Vec<Aabb>>,
+    /// The boxes, then those round each node of the level below, up to a level of one node.
+    levels: Vec<Vec<Node>>,
 }
 
 impl BroadPhase {
@@ -35,15 +37,18 @@ impl BroadPhase {
             .collect();
         halve(&mut sorted);
         let places: Vec<u32> = sorted.into_iter().map(|placed| placed.place).collect();
-        let mut levels = vec![places.iter().map(|place| boxes[*place as usize]).collect()];
-        while let Some(below) = levels.last().filter(|below: &&Vec<_>| below.len() > BRANCH) {
-            let around = |few: &[Aabb]| few.iter().copied().fold(Aabb::EMPTY, Aabb::union);
-            levels.push(below.chunks(BRANCH).map(around).collect());
+        let boxes: Vec<Box32> =
+            places.iter().map(|place| Box32::round(boxes[*place as usize])).collect();
+        let mut levels = vec![nodes(&boxes)];
+        while let Some(below) = levels.last().filter(|below| below.len() > 1) {
+            let boxes: Vec<Box32> = below.iter().map(Node::bounds).collect();
+            levels.push(nodes(&boxes));
         }
         Self { places, levels }
     }
 
-    /// Positions of the boxes that share a point with `around`, in rising order.
+    /// Positions of the boxes that share a point with `around`, in rising order; of those that miss
+    /// it by less than single precision tells some too.
     #[must_use]
     pub fn near(&self, around: Aabb) -> Vec<u32> {
         let mut found = Vec::new();
@@ -55,24 +60,96 @@ impl BroadPhase {
     pub fn near_into(&self, around: Aabb, found: &mut Vec<u32>) {
         found.clear();
         if is_somewhere(around) {
-            self.visit(self.levels.len(), 0, around, found);
+            if let Some(top) = self.levels.len().checked_sub(1) {
+                self.visit(top, 0, Box32::round(around), found);
+            }
             found.sort_unstable();
         }
     }
 
-    /// Finds what is under one box of a level, as those of the level below.
-    fn visit(&self, level: usize, at: usize, around: Aabb, found: &mut Vec<u32>) {
-        let Some(below) = level.checked_sub(1) else {
-            found.extend(self.places.get(at));
-            return;
-        };
-        let first = at * BRANCH;
-        for (i, b) in self.levels[below].iter().enumerate().skip(first).take(BRANCH) {
-            if b.touches(around) {
-                self.visit(below, i, around, found);
+    /// Finds what is under a node.
+    fn visit(&self, level: usize, at: usize, around: Box32, found: &mut Vec<u32>) {
+        let Some(node) = self.levels[level].get(at) else { return };
+        let mut touched = node.touched(around);
+        while touched != 0 {
+            let below = at * BRANCH + touched.trailing_zeros() as usize / 8;
+            match level {
+                0 => found.extend(self.places.get(below)),
+                _ => self.visit(level - 1, below, around, found),
             }
+            touched &= touched - 1;
         }
     }
+}
+
+/// A box in single precision.
+#[derive(Debug, Clone, Copy)]
+struct Box32 {
+    min: [f32; 3],
+    max: [f32; 3],
+}
+
+impl Box32 {
+    /// The least such box round a box.
+    fn round(around: Aabb) -> Self {
+        let below = |exact: f64| {
+            let near = exact as f32;
+            if f64::from(near) > exact { near.next_down() } else { near }
+        };
+        Self {
+            min: around.min.to_array().map(below),
+            max: around.max.to_array().map(|exact| -below(-exact)),
+        }
+    }
+}
+
+/// Boxes side by side, axis by axis: one instruction holds a box against several of them.
+#[derive(Debug, Clone, Copy)]
+struct Node {
+    min: [[f32; BRANCH]; 3],
+    max: [[f32; BRANCH]; 3],
+}
+
+impl Node {
+    /// Touches nothing.
+    const EMPTY: Self =
+        Self { min: [[f32::INFINITY; BRANCH]; 3], max: [[f32::NEG_INFINITY; BRANCH]; 3] };
+
+    /// Up to [`BRANCH`] boxes.
+    fn of(boxes: &[Box32]) -> Self {
+        let mut node = Self::EMPTY;
+        for axis in 0..3 {
+            for (i, of) in boxes.iter().enumerate().take(BRANCH) {
+                (node.min[axis][i], node.max[axis][i]) = (of.min[axis], of.max[axis]);
+            }
+        }
+        node
+    }
+
+    /// The box round all of them.
+    fn bounds(&self) -> Box32 {
+        Box32 {
+            min: self.min.map(|of| of.into_iter().fold(f32::INFINITY, f32::min)),
+            max: self.max.map(|of| of.into_iter().fold(f32::NEG_INFINITY, f32::max)),
+        }
+    }
+
+    /// Which of them share a point with a box: a byte each, 1 or 0, the first the lowest.
+    fn touched(&self, around: Box32) -> u64 {
+        let mut touched = [true; BRANCH];
+        for axis in 0..3 {
+            let (min, max) = (&self.min[axis], &self.max[axis]);
+            for i in 0..BRANCH {
+                touched[i] &= (min[i] <= around.max[axis]) & (around.min[axis] <= max[i]);
+            }
+        }
+        u64::from_le_bytes(touched.map(u8::from))
+    }
+}
+
+/// The nodes of a level.
+fn nodes(boxes: &[Box32]) -> Vec<Node> {
+    boxes.chunks(BRANCH).map(Node::of).collect()
 }
 
 /// Whether a box holds a point, and all its coordinates are numbers.
@@ -148,8 +225,10 @@ mod tests {
         for i in (0..20_000).step_by(37) {
             let around = row[i as usize];
             assert_eq!(tree.near(around), [i, 20_000]);
-            let met = |level: &Vec<Aabb>| level.iter().filter(|b| b.touches(around)).count();
-            assert!(tree.levels.iter().all(|level| met(level) <= 4));
+            let around = Box32::round(around);
+            let touched = |node: &Node| node.touched(around).count_ones();
+            let of_level = |level: &Vec<Node>| level.iter().map(touched).sum::<u32>();
+            assert!(tree.levels.iter().all(|level| of_level(level) <= 4));
         }
     }
 

@@ -7,7 +7,8 @@
 //!   [`Cylinder`]; [`Mesh`]: triangles. [`Solid`] is any of these; exact data (a cylinder's
 //!   radius, a prism's profile) is kept as long as it exists.
 //! * [`Plane`], [`Convex`]: half spaces and convex bodies; [`CutBar`]: a round bar cut by half
-//!   spaces, exact; [`BroadPhase`]: which boxes are near a box.
+//!   spaces, exact, and [`bar_through_box`] for one that goes right through a box;
+//!   [`BroadPhase`]: which boxes are near a box.
 //! * [`tolerance`]: every tolerance, once.
 
 mod aabb;
@@ -27,6 +28,7 @@ mod polygon;
 mod profile;
 mod round;
 mod solid;
+mod through;
 pub mod tolerance;
 mod within;
 
@@ -47,3 +49,4 @@ pub use polygon::{
 pub use profile::{Outline, Profile, Ring, circle_chords, circle_ring};
 pub use round::fit_cylinder;
 pub use solid::{Cylinder, Prism, Solid, cone, in_space, loft, sphere};
+pub use through::bar_through_box;

@@ -3,21 +3,26 @@
 use crate::{Element, MemberIx, Obligation, OpeningIx, ServiceIx, Verdict};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use smallvec::SmallVec;
+use thin_vec::ThinVec;
 
 /// What is removed from one member at one place.
+///
+/// A large building has a million of them: what is nearly always empty takes one word, and the
+/// services, nearly always one, take no memory of their own.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Cut {
     /// The member that is cut.
     pub member: MemberIx,
     /// The services that pass here, sorted.
-    pub services: Vec<ServiceIx>,
+    pub services: SmallVec<[ServiceIx; 4]>,
     /// The openings already modelled that are part of it, sorted.
-    pub openings: Vec<OpeningIx>,
+    pub openings: ThinVec<OpeningIx>,
     /// Those of `openings` that a service passing there does not fit into with its clearance: the
     /// finding `opening-too-small`. Sorted.
-    pub too_small: Vec<OpeningIx>,
+    pub too_small: ThinVec<OpeningIx>,
     /// Services wholly inside another of them (a cable in its conduit): listed, add nothing.
-    pub inside: Vec<ServiceIx>,
+    pub inside: ThinVec<ServiceIx>,
     /// What the cut is.
     pub kind: CutKind,
     /// The edge that is reached.
@@ -39,7 +44,7 @@ pub struct Cut {
     pub bit_mm: f64,
     /// For a hole with `shared` > 1: the least circle round the bare group plus clearance, which
     /// every rule uses in place of the envelope.
-    pub circle: Option<Circle>,
+    pub circle: Option<Box<Circle>>,
     /// How many degrees the service is off square to the member, for the one worst of them.
     pub skew_deg: f64,
     /// How far the bare service stands out of the member's depth, top or bottom; 0 if inside.
@@ -57,12 +62,15 @@ pub struct Cut {
     /// Passes, but a site error within the tolerances would break a rule.
     pub tight: bool,
     /// What must be done besides, for the pass to hold.
-    pub obligations: Vec<Obligation>,
+    pub obligations: ThinVec<Obligation>,
     /// The worst verdict of the rules that apply.
     pub verdict: Verdict,
     /// Remarks from crossing (`tight to the joist`, `opening too small` …).
-    pub notes: Vec<crate::Note>,
+    pub notes: ThinVec<crate::Note>,
 }
+
+/// Three and three quarter lines of a processor's cache.
+const _: () = assert!(size_of::<Cut>() <= 240, "a cut has grown");
 
 impl Cut {
     /// Size along the member: x1 − x0.

@@ -5,8 +5,6 @@ use crate::body::axis;
 use crate::words;
 use glam::DVec3;
 use rayon::prelude::*;
-use rustc_hash::FxHashMap;
-use std::collections::BTreeSet;
 use std::sync::Arc;
 use wimble_cross::Crosser;
 use wimble_model::{
@@ -22,20 +20,25 @@ const MEMBERS: usize = 3;
 /// walls and what else stands there are not looked at.
 #[must_use]
 pub fn put_in(scene: &Scene, crosser: &Crosser<'_>, cuts: &[Cut]) -> Vec<Finding> {
-    let mut holes: FxHashMap<ServiceIx, Vec<CutIx>> = FxHashMap::default();
-    for (n, cut) in cuts.iter().enumerate() {
-        if matches!(cut.kind, CutKind::Hole | CutKind::WebHole | CutKind::BetweenWebs) {
-            let rigid = |ix: &ServiceIx| scene.services.get(ix.at()).is_some_and(is_rigid);
-            for service in cut.services.iter().copied().filter(rigid) {
-                holes.entry(service).or_default().push(CutIx::from(n));
-            }
-        }
-    }
-    let mut pipes: Vec<(ServiceIx, Vec<CutIx>)> =
-        holes.into_iter().filter(|(_, cuts)| cuts.len() >= MEMBERS).collect();
-    pipes.sort();
-    pipes.par_iter().filter_map(|(pipe, its)| note(scene, crosser, cuts, *pipe, its)).collect()
+    let is_hole = |(_, cut): &(usize, &Cut)| {
+        matches!(cut.kind, CutKind::Hole | CutKind::WebHole | CutKind::BetweenWebs)
+    };
+    let mut passed: Vec<Passed> = cuts
+        .par_iter()
+        .enumerate()
+        .filter(is_hole)
+        .flat_map_iter(|(n, cut)| {
+            cut.services.iter().map(move |s| (*s, CutIx::from(n), cut.member))
+        })
+        .collect();
+    passed.par_sort_unstable();
+    let by_pipe: Vec<&[Passed]> =
+        passed.chunk_by(|a, b| a.0 == b.0).filter(|its| its.len() >= MEMBERS).collect();
+    by_pipe.par_iter().filter_map(|its| note(scene, crosser, its)).collect()
 }
+
+/// A service in a hole of a member.
+type Passed = (ServiceIx, CutIx, MemberIx);
 
 /// Whether it does not bend on site.
 fn is_rigid(service: &Service) -> bool {
@@ -43,19 +46,15 @@ fn is_rigid(service: &Service) -> bool {
         && service.material != ServiceMaterial::Plastic
 }
 
-fn note(
-    scene: &Scene,
-    crosser: &Crosser<'_>,
-    cuts: &[Cut],
-    pipe: ServiceIx,
-    its: &[CutIx],
-) -> Option<Finding> {
-    let service = scene.services.get(pipe.at())?;
+fn note(scene: &Scene, crosser: &Crosser<'_>, its: &[Passed]) -> Option<Finding> {
+    let (pipe, cut, member) = *its.first()?;
+    let service = scene.services.get(pipe.at()).filter(|service| is_rigid(service))?;
     let (from, to) = axis(scene.service_bodies.get(pipe.at())?)?;
     let length = from.distance(to);
     let along = (to - from).try_normalize()?;
-    let members: BTreeSet<MemberIx> =
-        its.iter().filter_map(|ix| cuts.get(ix.at())).map(|cut| cut.member).collect();
+    let mut members: Vec<MemberIx> = its.iter().map(|(_, _, member)| *member).collect();
+    members.sort_unstable();
+    members.dedup();
     if members.len() < MEMBERS {
         return None;
     }
@@ -74,7 +73,7 @@ fn note(
         crosser
             .members_near(&body)
             .into_iter()
-            .filter(|m| !members.contains(m))
+            .filter(|m| members.binary_search(m).is_err())
             .filter_map(|m| scene.members.get(m.at()))
             .filter_map(|member| reached(member, start, way * along, length))
             .fold(length, f64::min)
@@ -85,8 +84,6 @@ fn note(
     }
     // Whole millimetres to the safe side, but noise takes none away.
     let most = (1000.0 * rooms[0].max(rooms[1]) + 1e-6).floor();
-    let cut = its.first().copied()?;
-    let member = cuts.get(cut.at())?.member;
     Some(Finding {
         rule: "practice/room-to-put-in".into(),
         level: Level::Note,

@@ -5,8 +5,9 @@ use wimble_model::{Cut, Member, Service, ServiceKind, Trade};
 /// `140`, or `7.3` where it is not whole.
 pub(crate) fn mm(value: f64) -> String {
     let value = value.abs();
-    if (value - value.round()).abs() < 0.05 {
-        format!("{value:.0} mm")
+    let whole = value.round();
+    if (value - whole).abs() < 0.05 {
+        format!("{} mm", whole as u64)
     } else {
         format!("{value:.1} mm")
     }

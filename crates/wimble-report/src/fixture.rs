@@ -70,7 +70,7 @@ pub(crate) fn report() -> Report {
         hole(0, &[0], 1189.0, 48.0, Verdict::Pass),
         hole(0, &[3], 2300.0, 105.0, Verdict::Fail),
         top_notch(1, &[1], 950.0, 27.0, Verdict::Fail),
-        Cut { openings: vec![OpeningIx(0)], ..hole(1, &[0], 1189.0, 48.0, Verdict::Pass) },
+        Cut { openings: vec![OpeningIx(0)].into(), ..hole(1, &[0], 1189.0, 48.0, Verdict::Pass) },
         hole(2, &[1, 2], 1400.0, 50.0, Verdict::Refer),
         Cut { span: None, from_bearing_mm: None, ..hole(3, &[2], 700.0, 27.0, Verdict::Unknown) },
     ];
@@ -80,7 +80,8 @@ pub(crate) fn report() -> Report {
         kind: ObligationKind::NailPlate,
         rule: "uk-solid-joist/cover".into(),
         text: "fix a steel plate over the pipe before the deck".into(),
-    }];
+    }]
+    .into();
     report.findings = findings();
     report.coverage = coverage();
     report.sort();
@@ -320,9 +321,9 @@ fn hole(member: u32, services: &[u32], x0: f64, size: f64, verdict: Verdict) -> 
     Cut {
         member: MemberIx(member),
         services: services.iter().copied().map(ServiceIx).collect(),
-        openings: vec![],
-        inside: vec![],
-        too_small: vec![],
+        openings: vec![].into(),
+        inside: vec![].into(),
+        too_small: vec![].into(),
         sizes_known: true,
         kind: CutKind::Hole,
         edge: Edge::None,
@@ -341,9 +342,9 @@ fn hole(member: u32, services: &[u32], x0: f64, size: f64, verdict: Verdict) -> 
         point_m: DVec3::new((x0 + size / 2.0) / 1000.0, f64::from(member) * 0.4, 2.51),
         margin_mm: None,
         tight: false,
-        obligations: vec![],
+        obligations: vec![].into(),
         verdict,
-        notes: vec![],
+        notes: vec![].into(),
     }
 }
 

@@ -86,11 +86,11 @@ pub fn cut_by_hand(
     let span = member.spans.iter().position(|s| s.from_mm <= mid.x && mid.x <= s.to_mm);
     Cut {
         member: ix,
-        services: Vec::new(),
-        openings: Vec::new(),
-        too_small: Vec::new(),
+        services: Vec::new().into(),
+        openings: Vec::new().into(),
+        too_small: Vec::new().into(),
         sizes_known: true,
-        inside: Vec::new(),
+        inside: Vec::new().into(),
         kind,
         edge: match kind {
             CutKind::TopNotch => Edge::Top,
@@ -115,8 +115,8 @@ pub fn cut_by_hand(
         point_m: member.frame.world_m(mid),
         margin_mm: None,
         tight: false,
-        obligations: Vec::new(),
+        obligations: Vec::new().into(),
         verdict: Verdict::Pass,
-        notes: Vec::new(),
+        notes: Vec::new().into(),
     }
 }

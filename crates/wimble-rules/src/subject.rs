@@ -54,7 +54,7 @@ impl Mark {
             depth: cut.depth_mm,
             breadth: cut.breadth_mm,
         };
-        if let Some(circle) = cut.circle.filter(|_| cut.shared > 1) {
+        if let Some(circle) = cut.circle.as_ref().filter(|_| cut.shared > 1) {
             let half = circle.diameter_mm / 2.0;
             (mark.x0, mark.x1) = (circle.x_mm - half, circle.x_mm + half);
             (mark.z0, mark.z1) = (circle.z_mm - half, circle.z_mm + half);

@@ -62,8 +62,8 @@ fn a_cable_in_a_conduit_adds_nothing_and_is_listed_beside_it() {
     build.across(12.0, 1002.0, 1.0).kind = ServiceKind::Cable;
     build.across(25.0, 1000.0, 0.0).kind = ServiceKind::Carrier;
     let cut = build.cut();
-    assert_eq!(cut.services, [ServiceIx(1)]);
-    assert_eq!(cut.inside, [ServiceIx(0)]);
+    assert_eq!(cut.services[..], [ServiceIx(1)]);
+    assert_eq!(cut.inside[..], [ServiceIx(0)]);
     assert_eq!(cut.shared, 1);
     assert!((cut.width_mm() - 30.0).abs() < 1e-9);
 }
@@ -75,7 +75,8 @@ fn a_cable_in_a_pipe_in_a_sleeve_is_listed_beside_the_sleeve() {
     build.across(22.0, 1000.0, 0.0);
     build.across(40.0, 1000.0, 0.0);
     let cut = build.cut();
-    assert_eq!((cut.services, cut.inside), (vec![ServiceIx(2)], vec![ServiceIx(0), ServiceIx(1)]));
+    assert_eq!(cut.services[..], [ServiceIx(2)]);
+    assert_eq!(cut.inside[..], [ServiceIx(0), ServiceIx(1)]);
 }
 
 #[test]
@@ -84,7 +85,8 @@ fn of_two_that_fill_each_other_the_first_stays() {
     build.across(22.0, 1000.0, 0.0);
     build.across(22.0, 1000.0, 0.0);
     let cut = build.cut();
-    assert_eq!((cut.services, cut.inside), (vec![ServiceIx(0)], vec![ServiceIx(1)]));
+    assert_eq!(cut.services[..], [ServiceIx(0)]);
+    assert_eq!(cut.inside[..], [ServiceIx(1)]);
 }
 
 #[test]
@@ -104,7 +106,7 @@ fn pieces_of_one_run_that_touch_inside_the_member_are_united() {
     build.pipe(22.0, [1000.0, 0.0, 0.0], [1000.0, 200.0, 0.0]).run = 7;
     let cut = build.cut();
     assert_eq!((cut.kind, cut.shared), (CutKind::Hole, 1));
-    assert_eq!(cut.services, [ServiceIx(0), ServiceIx(1)]);
+    assert_eq!(cut.services[..], [ServiceIx(0), ServiceIx(1)]);
     assert!((cut.bit_mm - 27.0).abs() < 1e-9);
 }
 

@@ -1,11 +1,16 @@
 //! Slow twins and invariances over random services.
 
+use crate::body::Body;
+use crate::crossed::Crossed;
+use crate::merge::{Merged, together};
+use crate::settings::Passage;
 use crate::testing::{Build, JOIST};
+use crate::timber::Timber;
 use crate::{cross, recut};
 use glam::{DVec2, DVec3};
 use proptest::prelude::*;
 use wimble_geom::Aabb;
-use wimble_model::{Cut, MemberIx};
+use wimble_model::{Cut, MemberIx, ServiceIx};
 
 #[derive(Debug, Clone, Copy)]
 struct Pipe {
@@ -92,6 +97,23 @@ proptest! {
         }
     }
 
+    /// A service with nothing beside it takes a short way: the long one gives the same cut.
+    #[test]
+    fn alone_or_among_others_a_service_makes_the_same_cut(pipe in any_pipe()) {
+        let build = build(&[pipe], DVec3::ZERO, 0.0);
+        for (member, body) in build.scene.members.iter().zip(&build.scene.member_bodies) {
+            let timber = Timber::new(member, body);
+            let passage = Passage::of(&build.scene.services[0], &build.settings);
+            let bare = Body::of_service(&build.scene.service_bodies[0], &member.frame, 0.0);
+            let Some(crossed) = Crossed::service(&timber, ServiceIx(0), bare, passage, &[]) else {
+                continue;
+            };
+            let lone = Merged::lone(&timber, &crossed);
+            let among = together(&timber, std::slice::from_ref(&crossed), |_| 0);
+            prop_assert_eq!(format!("{:?}", lone.as_slice()), format!("{:?}", &among[..]));
+        }
+    }
+
     #[test]
     fn turned_about_the_vertical_and_far_away_the_cuts_are_the_same(
         pipes in prop::collection::vec(any_pipe(), 1..6), turn in 0.0..6.2f64,
@@ -121,7 +143,7 @@ proptest! {
         let body = after.scene.service_bodies[0].clone();
         for member in [MemberIx(0), MemberIx(1)] {
             let again =
-                recut(&before.scene, &before.settings, member, &[(wimble_model::ServiceIx(0), body.clone())]);
+                recut(&before.scene, &before.settings, member, &[(ServiceIx(0), body.clone())]);
             let whole: Vec<Cut> = after.cuts().into_iter().filter(|c| c.member == member).collect();
             prop_assert!(same(&again, &whole, 1e-9));
         }

@@ -486,7 +486,7 @@ fn open_side(cut: &Cut, y: f64) -> bool {
 fn outline(cut: &Cut, y: f64, by: [f64; 2]) -> Vec<DVec3> {
     let (x0, x1) = (cut.min_mm.x + by[0], cut.max_mm.x + by[0]);
     let (z0, z1) = (cut.min_mm.z + by[1], cut.max_mm.z + by[1]);
-    let (middle, half) = match cut.circle {
+    let (middle, half) = match &cut.circle {
         Some(circle) => {
             let r = 0.5 * circle.diameter_mm;
             ([circle.x_mm + by[0], circle.z_mm + by[1]], [r, r])

@@ -50,11 +50,11 @@ fn joist() -> Member {
 fn cut(kind: CutKind, edge: Edge, x: [f64; 2], z: [f64; 2], verdict: Verdict) -> Cut {
     Cut {
         member: MemberIx(0),
-        services: vec![],
-        openings: vec![],
-        too_small: vec![],
+        services: vec![].into(),
+        openings: vec![].into(),
+        too_small: vec![].into(),
         sizes_known: true,
-        inside: vec![],
+        inside: vec![].into(),
         kind,
         edge,
         shape: CutShape::Round,
@@ -72,9 +72,9 @@ fn cut(kind: CutKind, edge: Edge, x: [f64; 2], z: [f64; 2], verdict: Verdict) ->
         point_m: DVec3::ZERO,
         margin_mm: None,
         tight: false,
-        obligations: vec![],
+        obligations: vec![].into(),
         verdict,
-        notes: vec![],
+        notes: vec![].into(),
     }
 }
 

@@ -78,7 +78,7 @@ impl Judgement {
             cut.verdict = judged.verdict;
             cut.margin_mm = judged.margin_mm;
             cut.tight = judged.tight;
-            cut.obligations = judged.obligations;
+            cut.obligations = judged.obligations.into_iter().collect();
         }
     }
 }

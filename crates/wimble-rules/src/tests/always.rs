@@ -165,8 +165,9 @@ fn a_service_of_unknown_size_never_passes() {
 
 #[test]
 fn an_opening_that_is_too_small_is_noted() {
-    let trial =
-        joist().hole(1170.0, 0.0, 27.0).last(|c| c.too_small = vec![wimble_model::OpeningIx(0)]);
+    let trial = joist()
+        .hole(1170.0, 0.0, 27.0)
+        .last(|c| c.too_small = vec![wimble_model::OpeningIx(0)].into());
     assert_eq!(trial.verdict(), Pass);
     assert_eq!(trial.said(), ["measuring/opening-too-small note"]);
 }

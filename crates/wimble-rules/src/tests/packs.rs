@@ -275,7 +275,7 @@ fn a_figure_from_memory_says_so_wherever_it_is_shown() {
     let mut trial = super::Trial::of(stud).hole(1000.0, 0.0, 40.0);
     trial.services.push(super::service(Trade::Waste));
     let cover = PackSet::built_in().choose(&["us-cover"]).unwrap();
-    let trial = trial.last(|cut| cut.services = vec![wimble_model::ServiceIx(0)]);
+    let trial = trial.last(|cut| cut.services = vec![wimble_model::ServiceIx(0)].into());
     let judged = trial.judge_by(&cover);
     let plate = &judged.cuts[0].obligations[0];
     assert!(plate.text.contains("from memory, to be confirmed"), "{}", plate.text);

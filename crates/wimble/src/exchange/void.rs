@@ -56,7 +56,7 @@ impl Void {
 
 /// Through the breadth: round where a bit makes it, else its envelope.
 fn hole(report: &Report, member: &Member, cut: &Cut) -> Void {
-    if let Some(circle) = cut.circle {
+    if let Some(circle) = &cut.circle {
         let centre = DVec3::new(circle.x_mm, mid(cut).y, circle.z_mm);
         return round(member, cut, centre, DVec3::Y, circle.diameter_mm);
     }

@@ -179,7 +179,7 @@ impl AsBuilt {
                     rule,
                     member: cut.member,
                     opening: Some(opening),
-                    services: cut.services.clone(),
+                    services: cut.services.to_vec(),
                     verdict,
                     message,
                 });
@@ -191,7 +191,7 @@ impl AsBuilt {
                     rule: "as-built/missing",
                     member: plan.member,
                     opening: None,
-                    services: plan.services.clone(),
+                    services: plan.services.to_vec(),
                     verdict: Verdict::Pass,
                     message: format!(
                         "Planned and not there: {}. It is not judged here.",
