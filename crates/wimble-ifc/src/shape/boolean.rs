@@ -90,7 +90,7 @@ impl<'m> Reader<'m, '_> {
     ) -> Read<Made> {
         if is_half_space(second.keyword) {
             let half = self.half_space(second);
-            self.met(&second, half.is_ok());
+            self.met(second, half.is_ok());
             return match (half, operator) {
                 (Ok(half), Operator::Difference) => {
                     match self.take_away(second, &made.solid, &half) {
