@@ -2,13 +2,14 @@
 //! meet no member at all are an alarm), and GlobalIds that repeat.
 
 use crate::candidate::{Candidate, Family};
+use crate::neighbours::Neighbours;
 use crate::pieces::Piece;
 use crate::scene::{ServiceBody, Warning};
 use glam::DVec3;
 use rayon::prelude::*;
 use rustc_hash::FxBuildHasher;
 use std::hash::BuildHasher;
-use wimble_geom::{Aabb, BroadPhase};
+use wimble_geom::Aabb;
 use wimble_model::Service;
 
 /// The box of a service.
@@ -24,17 +25,16 @@ pub(crate) fn place(body: &ServiceBody) -> Aabb {
     }
 }
 
-/// An alarm for each file whose services meet no member of any file. `members` finds members by
-/// their boxes, `around_members` is the box of all; `services` gives the boxes of a file's services.
+/// An alarm for each file whose services meet no member of any file. `meets` tells whether any
+/// member's box meets a box, `around_members` is the box of all; `services` gives the boxes of a file's services.
 fn alarms<S: Iterator<Item = Aabb>>(
-    members: &BroadPhase,
+    meets: impl Fn(Aabb) -> bool,
     around_members: impl FnOnce() -> Aabb + Copy,
     services: impl Fn(u32) -> S,
     inputs: usize,
 ) -> Vec<Warning> {
-    let meets = |place: Aabb, shift: DVec3| {
-        !members.near(Aabb { min: place.min + shift, max: place.max + shift }).is_empty()
-    };
+    let meets =
+        |place: Aabb, shift: DVec3| meets(Aabb { min: place.min + shift, max: place.max + shift });
     (0u32..)
         .take(inputs)
         .filter_map(|input| {
@@ -88,7 +88,7 @@ fn alarms<S: Iterator<Item = Aabb>>(
 /// Alarms when files do not lie in one place.
 pub(crate) fn told_apart(
     pieces: &[Piece],
-    near: &BroadPhase,
+    near: &Neighbours,
     services: &[Service],
     bodies: &[ServiceBody],
     inputs: usize,
@@ -101,7 +101,8 @@ pub(crate) fn told_apart(
         let all = services.iter().zip(bodies);
         all.filter(move |(service, _)| service.element.input == input).map(|(_, body)| place(body))
     };
-    alarms(near, around, of_file, inputs)
+    let meets = |place: Aabb| !near.near(place).is_empty();
+    alarms(meets, around, of_file, inputs)
 }
 
 /// GlobalIds that several elements have.
@@ -170,7 +171,8 @@ mod tests {
         let around = || members.iter().fold(Aabb::EMPTY, |all, b| all.union(*b));
         let of_file =
             |input| services.iter().filter(move |(i, _)| *i == input).map(|(_, place)| *place);
-        alarms(&BroadPhase::new(members), around, of_file, inputs)
+        let meets = |place: Aabb| members.iter().any(|member| member.touches(place));
+        alarms(meets, around, of_file, inputs)
     }
 
     #[test]

@@ -6,8 +6,9 @@ use crate::coverage::{Fate, coverage, fate, mark_supports};
 use crate::duplicates::duplicates;
 use crate::kinds::{First, Pitch, first, pitches};
 use crate::members::carriers;
+use crate::neighbours::Neighbours;
 use crate::openings::{Voids, openings};
-use crate::pieces::{Piece, by_place, pieces};
+use crate::pieces::{Piece, pieces};
 use crate::rows::members;
 use crate::scene::{Input, Scene, Warning};
 use crate::services::{Serviced, services, told};
@@ -18,7 +19,7 @@ use crate::supports::{Carriers, Supported, Who, bearings, stated, supported};
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::cmp::Ordering;
-use wimble_geom::{BroadPhase, Solid};
+use wimble_geom::Solid;
 use wimble_model::{CoverageStatus, Element, Member, MemberKind, Opening, Section, Storey};
 
 /// Everything that the adapter reads.
@@ -94,7 +95,7 @@ struct Timber {
     members: Vec<Member>,
     pieces: Vec<Piece>,
     /// The pieces by their boxes.
-    near: BroadPhase,
+    near: Neighbours,
     openings: Vec<Opening>,
     opening_bodies: Vec<Solid>,
 }
@@ -118,10 +119,10 @@ fn timber(
             .unwrap_or(Ordering::Equal)
             .then_with(|| at_first(a).cmp(&at_first(b)))
     });
-    let near = by_place(&all);
+    let near = Neighbours::among(&all);
     let given = all.len();
     let (mut pieces, twins) = without_twins(all, &near, candidates, fates);
-    let near = if pieces.len() == given { near } else { by_place(&pieces) };
+    let near = if pieces.len() == given { near } else { Neighbours::among(&pieces) };
     turn_studs(&mut pieces, &near, candidates);
 
     let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
@@ -140,25 +141,22 @@ fn timber(
         .filter(|_| connected)
         .map(|(piece, at)| (piece.candidate, at))
         .collect();
-    let supports: Vec<Supported> = pieces
-        .par_iter()
-        .enumerate()
-        .map(|(at, piece)| {
-            let me = Who::Member(u32::try_from(at).unwrap_or(u32::MAX));
-            let candidate = candidates.get(piece.candidate as usize);
-            let stated = |c| told_spans(c, storey_of(c, storeys), settings);
-            if let Some(stated) = candidate.and_then(stated) {
-                return stated;
-            }
-            let named = named_supports(piece, candidates, &piece_of);
-            let touching = bearings(me, &piece.stick, &carriers, &named, settings.assume_bearing);
-            let element = |at: u32| carriers.element(at);
-            supported(piece.stick.length_mm, piece.stick.is_steep(), touching, settings, element)
-        })
-        .collect();
+    let supports: Vec<Supported> = near.map(|_, at| {
+        let Some(piece) = pieces.get(at as usize) else { return Supported::default() };
+        let candidate = candidates.get(piece.candidate as usize);
+        let stated = |c| told_spans(c, storey_of(c, storeys), settings);
+        if let Some(stated) = candidate.and_then(stated) {
+            return stated;
+        }
+        let named = named_supports(piece, candidates, &piece_of);
+        let me = Who::Member(at);
+        let touching = bearings(me, &piece.stick, &carriers, &named, settings.assume_bearing);
+        let element = |at: u32| carriers.element(at);
+        supported(piece.stick.length_mm, piece.stick.is_steep(), touching, settings, element)
+    });
     mark_supports(candidates, sorts, &supports, fates);
     let (members, (openings, opening_bodies)) = rayon::join(
-        || members(&pieces, &near, candidates, &firsts, &pitch, supports, twins, storeys),
+        || members((&pieces, &near), candidates, &firsts, &pitch, supports, twins, storeys),
         || openings(&voids, &pieces, candidates, sorts),
     );
     Timber { members, pieces, near, openings, opening_bodies }
@@ -185,7 +183,7 @@ fn order<'a>(piece: &Piece, candidates: &'a [Candidate]) -> Order<'a> {
 /// elements that repeat it.
 fn without_twins(
     all: Vec<Piece>,
-    near: &BroadPhase,
+    near: &Neighbours,
     candidates: &[Candidate],
     fates: &mut [Fate],
 ) -> (Vec<Piece>, Vec<Vec<Element>>) {
@@ -240,7 +238,7 @@ fn twin_of(twins: &[Option<u32>], mut at: u32) -> usize {
 }
 
 /// Studs and posts stand across their wall: from its plates, else its host wall.
-fn turn_studs(pieces: &mut [Piece], near: &BroadPhase, candidates: &[Candidate]) {
+fn turn_studs(pieces: &mut [Piece], near: &Neighbours, candidates: &[Candidate]) {
     let across = crate::members::across_walls(pieces, near, candidates);
     pieces.par_iter_mut().zip(across).for_each(|(piece, across)| {
         if let Some(across) = across

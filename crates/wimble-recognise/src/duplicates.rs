@@ -1,9 +1,9 @@
 //! The same piece given twice.
 
+use crate::neighbours::Neighbours;
 use crate::pieces::Piece;
 use crate::stick::boxed_in;
-use rayon::prelude::*;
-use wimble_geom::{Aabb, BroadPhase};
+use wimble_geom::Aabb;
 
 /// Two pieces are one if they share at least this much of the larger's box.
 const SAME: f64 = 0.95;
@@ -14,25 +14,22 @@ const NEAR: f64 = 0.12;
 /// the first. `near` finds pieces by their boxes.
 pub(crate) fn duplicates(
     pieces: &[Piece],
-    near: &BroadPhase,
+    near: &Neighbours,
     trust: impl Fn(u32) -> u32 + Sync,
 ) -> Vec<Option<u32>> {
-    pieces
-        .par_iter()
-        .zip(0..u32::try_from(pieces.len()).unwrap_or(u32::MAX))
-        .map_init(Vec::new, |found, (piece, i)| {
-            let middle = piece.stick.middle_m();
-            let around = Aabb { min: middle - NEAR, max: middle + NEAR };
-            near.near_into(around, found);
-            let repeats = |j: &u32| {
-                let other = pieces.get(*j as usize).filter(|_| trust(*j) < trust(i));
-                other.is_some_and(|other| {
-                    around.touches(Aabb::of([other.stick.middle_m()])) && coincide(other, piece)
-                })
-            };
-            found.iter().copied().filter(repeats).min_by_key(|j| trust(*j))
-        })
-        .collect()
+    near.map(|found, i| {
+        let piece = pieces.get(i as usize)?;
+        let middle = piece.stick.middle_m();
+        let around = Aabb { min: middle - NEAR, max: middle + NEAR };
+        near.near_into(around, found);
+        let repeats = |j: &u32| {
+            let other = pieces.get(*j as usize).filter(|_| trust(*j) < trust(i));
+            other.is_some_and(|other| {
+                around.touches(Aabb::of([other.stick.middle_m()])) && coincide(other, piece)
+            })
+        };
+        found.iter().copied().filter(repeats).min_by_key(|j| trust(*j))
+    })
 }
 
 /// Whether two members fill the same place.

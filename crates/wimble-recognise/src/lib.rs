@@ -62,6 +62,7 @@ mod coverage;
 mod duplicates;
 mod kinds;
 mod members;
+mod neighbours;
 mod openings;
 mod pieces;
 mod place;

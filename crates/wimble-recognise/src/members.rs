@@ -2,6 +2,7 @@
 
 use crate::candidate::{Candidate, Family};
 use crate::kinds::First;
+use crate::neighbours::Neighbours;
 use crate::pieces::Piece;
 use crate::sorting::{Sort, names};
 use crate::stick::{Figure, sides_of_plan};
@@ -10,7 +11,6 @@ use crate::words::{Topic, Topics, lexicon};
 use glam::DVec3;
 use rayon::prelude::*;
 use std::sync::Arc;
-use wimble_geom::BroadPhase;
 use wimble_model::MemberKind;
 
 /// Everything that may carry members: elements, and those of the pieces that carry (parallel to
@@ -124,7 +124,7 @@ fn lining_mm(candidate: &Candidate) -> Option<f64> {
 /// tell it.
 pub(crate) fn across_walls(
     pieces: &[Piece],
-    near: &BroadPhase,
+    near: &Neighbours,
     candidates: &[Candidate],
 ) -> Vec<Option<DVec3>> {
     let stick = |j: &u32| pieces.get(*j as usize).map(|piece| &piece.stick);

@@ -1,14 +1,13 @@
 //! All timber members of all files, before their neighbours are looked at.
 
 use crate::candidate::{Candidate, Family};
+use crate::neighbours::Neighbours;
 use crate::sorting::{Sort, names};
 use crate::stick::{Figure, Joined, Stick, boxed_in, join, stick, touch_along};
 use crate::timber::Evidence;
 use crate::words::Topic;
-use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 use std::sync::Arc;
-use wimble_geom::{Aabb, BroadPhase};
 use wimble_model::{MemberKind, Section};
 
 /// Pieces thinner than this both ways are no sticks, mm.
@@ -35,12 +34,6 @@ pub(crate) struct Piece {
     pub(crate) evidence: Evidence,
     /// The kind that the user gives.
     pub(crate) told: Option<MemberKind>,
-}
-
-/// Pieces by their boxes.
-pub(crate) fn by_place(pieces: &[Piece]) -> BroadPhase {
-    let boxes: Vec<Aabb> = pieces.par_iter().map(|piece| piece.stick.figure.world_box()).collect();
-    BroadPhase::new(&boxes)
 }
 
 /// Left-overs of a boolean or a drawing beside the sticks of one element: no member.
@@ -156,7 +149,7 @@ fn glue(candidates: &[Candidate], mut pieces: Vec<Piece>, webs: &[(u32, Stick)])
     if webs.is_empty() {
         return pieces;
     }
-    let tree = by_place(&pieces);
+    let tree = Neighbours::among(&pieces);
     let mut gone = vec![false; pieces.len()];
     let mut made = Vec::new();
     for (web_at, web) in &webs {

@@ -3,20 +3,19 @@
 use crate::body_voids::{Drawn, drawn};
 use crate::candidate::Candidate;
 use crate::kinds::{First, Pitch, are_plies, carried, later, roles};
+use crate::neighbours::Neighbours;
 use crate::pieces::Piece;
 use crate::place::{loads, places};
 use crate::stick::Stick;
 use crate::supports::Supported;
 use rayon::prelude::*;
-use wimble_geom::BroadPhase;
 use wimble_model::{
     Bearing, Element, Member, MemberIx, MemberKind, Note, Place, Role, Section, Storey,
 };
 
 /// The members, parallel to the pieces.
 pub(crate) fn members(
-    pieces: &[Piece],
-    near: &BroadPhase,
+    (pieces, near): (&[Piece], &Neighbours),
     candidates: &[Candidate],
     firsts: &[First],
     pitch: &[Pitch],
@@ -97,7 +96,7 @@ pub(crate) fn members(
 }
 
 /// Plies of each member.
-fn plies(sticks: &[&Stick], near: &BroadPhase, kinds: &[MemberKind]) -> Vec<Vec<MemberIx>> {
+fn plies(sticks: &[&Stick], near: &Neighbours, kinds: &[MemberKind]) -> Vec<Vec<MemberIx>> {
     let level = |i: usize| {
         matches!(
             kinds.get(i),
@@ -110,18 +109,13 @@ fn plies(sticks: &[&Stick], near: &BroadPhase, kinds: &[MemberKind]) -> Vec<Vec<
             )
         )
     };
-    sticks
-        .par_iter()
-        .enumerate()
-        .map_init(Vec::new, |found, (i, stick)| {
-            if !level(i) {
-                return Vec::new();
-            }
-            near.near_into(stick.figure.world_box().grown(0.02), found);
-            let others = found.iter().map(|&j| j as usize).filter(|&j| j != i && level(j));
-            others.filter(|&j| are_plies(stick, sticks[j])).map(MemberIx::from).collect()
-        })
-        .collect()
+    near.map(|found, at| {
+        let i = at as usize;
+        let Some(stick) = sticks.get(i).filter(|_| level(i)) else { return Vec::new() };
+        near.near_into(stick.figure.world_box().grown(0.02), found);
+        let others = found.iter().map(|&j| j as usize).filter(|&j| j != i && level(j));
+        others.filter(|&j| are_plies(stick, sticks[j])).map(MemberIx::from).collect()
+    })
 }
 
 /// Material as the model names it, with its grade where the name does not say it; what else it says

@@ -1,7 +1,8 @@
 //! Repetition: members of one section, side by side at a pitch.
 
+use crate::neighbours::Neighbours;
 use crate::stick::Stick;
-use wimble_geom::{Aabb, BroadPhase};
+use wimble_geom::Aabb;
 use wimble_model::Frame;
 
 /// Cosine above which two members are parallel.
@@ -34,32 +35,29 @@ impl Pitch {
 }
 
 /// For each stick, its neighbours at a pitch; `near` finds them by their boxes.
-pub(crate) fn pitches(sticks: &[&Stick], near: &BroadPhase) -> Vec<Pitch> {
-    use rayon::prelude::*;
-    sticks
-        .par_iter()
-        .enumerate()
-        .map_init(Vec::new, |found, (i, stick)| {
-            // Neighbours may be shifted along; look as far as half the length at most.
-            let far = (PITCH_MM[1] / 1000.0).max(0.35 * stick.length_mm / 1000.0);
-            let m = stick.middle_m();
-            let around = Aabb { min: m - far, max: m + far };
-            let mut pitch = Pitch::default();
-            near.near_into(around, found);
-            for other in found.iter().map(|&other| other as usize).filter(|&other| other != i) {
-                let Some(neighbour) = sticks.get(other) else { continue };
-                if !around.touches(Aabb::of([neighbour.middle_m()])) {
-                    continue;
-                }
-                if let Some(distance) = beside(stick, neighbour) {
-                    pitch.neighbours += 1;
-                    let nearest = pitch.nearest_mm.map_or(distance, |n: f64| n.min(distance));
-                    pitch.nearest_mm = Some(nearest);
-                }
+pub(crate) fn pitches(sticks: &[&Stick], near: &Neighbours) -> Vec<Pitch> {
+    near.map(|found, at| {
+        let i = at as usize;
+        let Some(stick) = sticks.get(i) else { return Pitch::default() };
+        // Neighbours may be shifted along; look as far as half the length at most.
+        let far = (PITCH_MM[1] / 1000.0).max(0.35 * stick.length_mm / 1000.0);
+        let m = stick.middle_m();
+        let around = Aabb { min: m - far, max: m + far };
+        let mut pitch = Pitch::default();
+        near.near_into(around, found);
+        for other in found.iter().map(|&other| other as usize).filter(|&other| other != i) {
+            let Some(neighbour) = sticks.get(other) else { continue };
+            if !around.touches(Aabb::of([neighbour.middle_m()])) {
+                continue;
             }
-            pitch
-        })
-        .collect()
+            if let Some(distance) = beside(stick, neighbour) {
+                pitch.neighbours += 1;
+                let nearest = pitch.nearest_mm.map_or(distance, |n: f64| n.min(distance));
+                pitch.nearest_mm = Some(nearest);
+            }
+        }
+        pitch
+    })
 }
 
 /// Distance between two members of one row, mm.

@@ -1,6 +1,7 @@
 //! Everything that may carry a member, findable by place.
 
 use crate::candidate::Candidate;
+use crate::neighbours::Neighbours;
 use crate::stick::Figure;
 use compact_str::CompactString;
 use rustc_hash::FxHashMap;
@@ -59,7 +60,7 @@ pub(crate) struct Carriers<'p> {
     near_elements: BroadPhase,
     /// Parallel to the pieces; `None` for those that carry nothing.
     pieces: Vec<Option<Carrier>>,
-    near_pieces: &'p BroadPhase,
+    near_pieces: &'p Neighbours,
     /// The elements by their candidates.
     named: FxHashMap<u32, Arc<Element>>,
 }
@@ -69,7 +70,7 @@ impl<'p> Carriers<'p> {
     pub(crate) fn new(
         elements: Vec<Carrier>,
         pieces: Vec<Option<Carrier>>,
-        near_pieces: &'p BroadPhase,
+        near_pieces: &'p Neighbours,
         candidates: &[Candidate],
     ) -> Self {
         let mut named: FxHashMap<u32, Arc<Element>> = FxHashMap::default();

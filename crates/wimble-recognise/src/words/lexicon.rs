@@ -104,10 +104,10 @@ impl Lexicon {
             return known;
         }
         let found = self.look_up(&words(text));
-        if let Ok(mut known) = self.known.write() {
-            if known.len() < KEPT {
-                known.insert(text.into(), found);
-            }
+        if let Ok(mut known) = self.known.write()
+            && known.len() < KEPT
+        {
+            known.insert(text.into(), found);
         }
         found
     }
