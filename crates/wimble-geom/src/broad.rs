@@ -15,13 +15,15 @@ const SIDE_BY_SIDE: usize = 4096;
 /// space would cut evenly along each axis, this follows the boxes: a row of joists along one pipe
 /// is halved along the row, and a query stays within n log n.
 ///
-/// Boxes are kept in single precision, rounded outwards: half the memory, and what is asked for by
-/// a box is measured afterwards anyhow. They should lie about the origin.
+/// They are looked through in single precision, rounded outwards; what is found is held against
+/// the boxes as they are.
 #[derive(Debug, Clone)]
 pub struct BroadPhase {
     /// Where each box stood in the list that was given, in the order of the lowest level.
     places: Vec<u32>,
-    /// The boxes, then those round each node of the level below, up to a level of one node.
+    /// The boxes in that order.
+    boxes: Vec<Aabb>,
+    /// The boxes in single precision, then those round each node of the level below, up to a level of one node.
     levels: Vec<Vec<Node>>,
 }
 
@@ -37,18 +39,17 @@ impl BroadPhase {
             .collect();
         halve(&mut sorted);
         let places: Vec<u32> = sorted.into_iter().map(|placed| placed.place).collect();
-        let boxes: Vec<Box32> =
-            places.iter().map(|place| Box32::round(boxes[*place as usize])).collect();
-        let mut levels = vec![nodes(&boxes)];
-        while let Some(below) = levels.last().filter(|below| below.len() > 1) {
-            let boxes: Vec<Box32> = below.iter().map(Node::bounds).collect();
-            levels.push(nodes(&boxes));
+        let boxes: Vec<Aabb> = places.iter().map(|place| boxes[*place as usize]).collect();
+        let mut levels =
+            vec![boxes.chunks(BRANCH).map(|few| Node::of(few.iter().map(Box32::round))).collect()];
+        while let Some(below) = levels.last().filter(|below: &&Vec<Node>| below.len() > 1) {
+            let around = |few: &[Node]| Node::of(few.iter().map(Node::bounds));
+            levels.push(below.chunks(BRANCH).map(around).collect());
         }
-        Self { places, levels }
+        Self { places, boxes, levels }
     }
 
-    /// Positions of the boxes that share a point with `around`, in rising order; of those that miss
-    /// it by less than single precision tells some too.
+    /// Positions of the boxes that share a point with `around`, in rising order.
     #[must_use]
     pub fn near(&self, around: Aabb) -> Vec<u32> {
         let mut found = Vec::new();
@@ -61,20 +62,21 @@ impl BroadPhase {
         found.clear();
         if is_somewhere(around) {
             if let Some(top) = self.levels.len().checked_sub(1) {
-                self.visit(top, 0, Box32::round(around), found);
+                self.visit(top, 0, (around, Box32::round(&around)), found);
             }
             found.sort_unstable();
         }
     }
 
     /// Finds what is under a node.
-    fn visit(&self, level: usize, at: usize, around: Box32, found: &mut Vec<u32>) {
+    fn visit(&self, level: usize, at: usize, around: (Aabb, Box32), found: &mut Vec<u32>) {
         let Some(node) = self.levels[level].get(at) else { return };
-        let mut touched = node.touched(around);
+        let mut touched = node.touched(around.1);
         while touched != 0 {
             let below = at * BRANCH + touched.trailing_zeros() as usize / 8;
             match level {
-                0 => found.extend(self.places.get(below)),
+                0 if self.boxes[below].touches(around.0) => found.push(self.places[below]),
+                0 => {}
                 _ => self.visit(level - 1, below, around, found),
             }
             touched &= touched - 1;
@@ -91,7 +93,7 @@ struct Box32 {
 
 impl Box32 {
     /// The least such box round a box.
-    fn round(around: Aabb) -> Self {
+    fn round(around: &Aabb) -> Self {
         let below = |exact: f64| {
             let near = exact as f32;
             if f64::from(near) > exact { near.next_down() } else { near }
@@ -116,10 +118,10 @@ impl Node {
         Self { min: [[f32::INFINITY; BRANCH]; 3], max: [[f32::NEG_INFINITY; BRANCH]; 3] };
 
     /// Up to [`BRANCH`] boxes.
-    fn of(boxes: &[Box32]) -> Self {
+    fn of(boxes: impl Iterator<Item = Box32>) -> Self {
         let mut node = Self::EMPTY;
-        for axis in 0..3 {
-            for (i, of) in boxes.iter().enumerate().take(BRANCH) {
+        for (i, of) in boxes.enumerate().take(BRANCH) {
+            for axis in 0..3 {
                 (node.min[axis][i], node.max[axis][i]) = (of.min[axis], of.max[axis]);
             }
         }
@@ -145,11 +147,6 @@ impl Node {
         }
         u64::from_le_bytes(touched.map(u8::from))
     }
-}
-
-/// The nodes of a level.
-fn nodes(boxes: &[Box32]) -> Vec<Node> {
-    boxes.chunks(BRANCH).map(Node::of).collect()
 }
 
 /// Whether a box holds a point, and all its coordinates are numbers.
@@ -195,8 +192,9 @@ mod tests {
     fn any_box() -> impl Strategy<Value = Aabb> {
         let point = || (-9i32..9, -9i32..9, -9i32..9);
         (point(), (0i32..4, 0i32..4, 0i32..4)).prop_map(|((x, y, z), (a, b, c))| {
-            let min = DVec3::new(x.into(), y.into(), z.into()) + DVec3::new(4e5, 5e6, 0.0);
-            Aabb { min, max: min + DVec3::new(a.into(), b.into(), c.into()) }
+            // Far out single precision tells less than a tenth of a metre.
+            let min = DVec3::new(x.into(), y.into(), z.into()) / 10.0 + DVec3::new(4e5, 5e6, 0.0);
+            Aabb { min, max: min + DVec3::new(a.into(), b.into(), c.into()) / 10.0 }
         })
     }
 
@@ -225,7 +223,7 @@ mod tests {
         for i in (0..20_000).step_by(37) {
             let around = row[i as usize];
             assert_eq!(tree.near(around), [i, 20_000]);
-            let around = Box32::round(around);
+            let around = Box32::round(&around);
             let touched = |node: &Node| node.touched(around).count_ones();
             let of_level = |level: &Vec<Node>| level.iter().map(touched).sum::<u32>();
             assert!(tree.levels.iter().all(|level| of_level(level) <= 4));
