@@ -88,6 +88,16 @@ mod tests {
         assert_eq!(bar_through_box(&bar(DVec3::ZERO, DVec3::X, 1.0), Aabb::EMPTY), None);
     }
 
+    #[test]
+    fn square_or_askew_a_bar_right_through_takes_the_short_way() {
+        for way in [DVec3::Y, DVec3::new(0.5, 1.0, 0.1), DVec3::new(-0.2, -1.0, 0.3)] {
+            let (middle, way) = (DVec3::new(1000.0, 0.0, 10.0), 200.0 * way.normalize());
+            let bar = bar(middle - way, middle + way, 11.0);
+            let short = bar_through_box(&bar, joist()).unwrap();
+            assert!(close(short, CutBar::new(&bar, &joist().planes()).unwrap().extents()));
+        }
+    }
+
     proptest! {
         /// The short way says what the long way says, whichever faces the bar passes.
         #[test]

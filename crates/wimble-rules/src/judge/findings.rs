@@ -130,9 +130,7 @@ static TOO_SMALL: LazyLock<Said> =
 /// What a finding has in common with others of its rule.
 fn common<'b>(cause: &Cause<'b>, mark: &Mark) -> &'b Said {
     match cause {
-        Cause::Part { rule, .. } => &rule.said,
-        // What is not known is asked, whatever else the rule proposes.
-        Cause::Missing { rule, .. } => &rule.said,
+        Cause::Part { rule, .. } | Cause::Missing { rule, .. } => &rule.said,
         Cause::WhichPack { .. } => &FACT_MISSING,
         Cause::NoPack if matches!(mark.kind, CutKind::Bore | CutKind::Severed) => &NO_PACK_TO_TRIM,
         Cause::NoPack => &NO_PACK,
