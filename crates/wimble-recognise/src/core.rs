@@ -11,7 +11,7 @@ use crate::openings::{Voids, openings};
 use crate::pieces::{Piece, pieces};
 use crate::rows::members;
 use crate::scene::{Input, Scene, Warning};
-use crate::services::{Serviced, services, told};
+use crate::services::{Serviced, served, services};
 use crate::settings::{RecogniseSettings, Subject};
 use crate::sorting::{Sort, names, sort};
 use crate::stick::{Stick, stick};
@@ -53,12 +53,13 @@ pub(crate) fn scene(
 ) -> Scene {
     let Building { inputs, storeys, candidates, mut warnings } = building;
     let mut fates: Vec<Fate> = candidates.par_iter().zip(&sorts).map(|(c, s)| fate(c, s)).collect();
-    let told = told(&candidates, &mut sorts);
+    let served = served(&mut sorts);
     // Members and services do not ask of each other.
     let (timber, serviced) = rayon::join(
         || timber(&candidates, &mut sorts, &mut fates, &storeys, settings),
-        || services(&candidates, told),
+        || services(&candidates, served),
     );
+    drop(sorts);
     let Timber { members, pieces, near, openings, opening_bodies } = timber;
     let Serviced { services, bodies, fates: of_services } = serviced;
     for (at, fate) in of_services {
@@ -75,6 +76,7 @@ pub(crate) fn scene(
         },
     );
     warnings.extend(same_ids);
+    candidates.into_par_iter().for_each(drop);
     Scene {
         coverage,
         assumptions,

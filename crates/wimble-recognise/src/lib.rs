@@ -78,6 +78,6 @@ mod tests;
 mod timber;
 mod words;
 
-pub use adapter::{CLASS_USES, ClassUse, Source, moves, recognise};
+pub use adapter::{CLASS_USES, ClassUse, Elements, Source, moves, read, recognise};
 pub use scene::{Input, MemberBody, Part, PartKind, PartShape, Scene, ServiceBody, Warning};
 pub use settings::{Mapping, RecogniseSettings, Selector, Stated, Take, is_like};

@@ -32,6 +32,13 @@ pub struct Scene {
     pub assumptions: Vec<String>,
 }
 
+impl Scene {
+    /// Lets go of the bodies, for who asks no more where things cross.
+    pub fn let_go_of_bodies(&mut self) {
+        (self.member_bodies, self.service_bodies, self.opening_bodies) = Default::default();
+    }
+}
+
 /// One input file.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Input {

@@ -49,7 +49,9 @@ pub use by_hand::{BEARING_BY_HAND_MM, cut_by_hand, member_by_hand};
 pub use check::HOLDS_MM;
 pub use explain::{Explanation, RulePage, rule_pages};
 pub use expression::parse_length;
-pub use judge::{CutJudgement, Judgement, RuleSettings, SiteTolerance, Situation, check};
+pub use judge::{
+    CutJudgement, Judgement, RuleSettings, SiteTolerance, Situation, check, check_beside,
+};
 pub use limits::{
     CountRow, DutyRow, LimitRow, Limits, PipeFit, ScopeRow, SpacingRow, StandardPipe, limits,
     standard_pipes,

@@ -39,7 +39,7 @@ pub fn inspect(inputs: &[Input<'_>], settings: &Settings) -> Result<Report, Chec
 pub(crate) fn check_with(
     inputs: &[Input<'_>],
     settings: &Settings,
-    stage: &dyn Fn(Stage),
+    stage: &(dyn Fn(Stage) + Sync),
 ) -> Result<Report, CheckError> {
     Ok(check_all(inputs, None, settings, stage)?.report)
 }
@@ -62,7 +62,7 @@ pub(crate) fn check_all(
     inputs: &[Input<'_>],
     as_built: Option<&Input<'_>>,
     settings: &Settings,
-    stage: &dyn Fn(Stage),
+    stage: &(dyn Fn(Stage) + Sync),
 ) -> Result<Checked, CheckError> {
     let recognised = recognise(inputs, settings, stage)?;
     let Recognised { mut scene, packs, assumptions, member_lines, service_lines, headers, site } =
@@ -92,13 +92,17 @@ pub(crate) fn check_all(
         rules.site = site::tolerance(survey);
     }
     stage(Stage::Judging);
+    let lie = Lie::of(&scene);
+    if !settings.looks_at_bodies_again() {
+        scene.let_go_of_bodies();
+    }
     let situation = Situation {
         members: &scene.members,
         services: &scene.services,
         openings: &scene.openings,
         cuts: &cuts,
     };
-    let mut judgement = wimble_rules::check(&situation, &packs, &rules);
+    let mut judgement = wimble_rules::check_beside(&situation, &packs, &rules, put_in.len());
     judgement.write_into(&mut cuts);
     let reserves = free::reserves(&scene, settings);
     let wanting = wimble_remedies::wanting(&cuts);
@@ -125,7 +129,7 @@ pub(crate) fn check_all(
     };
     let (free, kept) = free::windows(&scene, &cuts, &packs, &rules, settings);
     judgement.findings.extend(kept);
-    let mut report = report(scene, &packs, assumptions, settings);
+    let mut report = report(scene, lie, &packs, assumptions, settings);
     report.free = free;
     report.assumptions.extend(judgement.assumptions);
     report.member_lines = member_lines;
@@ -180,11 +184,12 @@ fn moves(scene: &Scene, moves: Vec<RunMove>) -> Vec<Moved> {
 pub(crate) fn inspect_with(
     inputs: &[Input<'_>],
     settings: &Settings,
-    stage: &dyn Fn(Stage),
+    stage: &(dyn Fn(Stage) + Sync),
 ) -> Result<Report, CheckError> {
     let Recognised { scene, packs, assumptions, member_lines, .. } =
         recognise(inputs, settings, stage)?;
-    Ok(Report { member_lines, ..report(scene, &packs, assumptions, settings) })
+    let lie = Lie::of(&scene);
+    Ok(Report { member_lines, ..report(scene, lie, &packs, assumptions, settings) })
 }
 
 /// The building, and the packs that its place asks for.
@@ -222,7 +227,7 @@ fn line(models: &[Model<'_>], element: &Element) -> Option<u64> {
 fn recognise(
     inputs: &[Input<'_>],
     settings: &Settings,
-    stage: &dyn Fn(Stage),
+    stage: &(dyn Fn(Stage) + Sync),
 ) -> Result<Recognised, CheckError> {
     if inputs.is_empty() {
         return Err(CheckError::NothingGiven);
@@ -246,27 +251,38 @@ fn recognise(
         });
     }
     let unpacked = inputs.iter().map(unpack).collect::<Result<Vec<_>, _>>()?;
-    let models: Vec<Model<'_>> = inputs
+    let mut models: Vec<Model<'_>> = inputs
         .par_iter()
         .zip(&unpacked)
         .map(|(input, bytes)| open(input, bytes))
         .collect::<Result<_, _>>()?;
     let (packs, assumptions) = choose(settings, &models)?;
-    stage(Stage::Recognising);
     let sources: Vec<Source<'_, '_>> = inputs
         .iter()
         .zip(&models)
         .map(|(input, model)| Source { input: facts(input, model), model })
         .collect();
-    let mut scene = wimble_recognise::recognise(&sources, &settings.recognise);
-    scene.warnings.extend(damage(&models));
+    let elements = wimble_recognise::read(&sources, &settings.recognise, &|| stage(Stage::Reading));
     // Records are read when they are asked for: what was wrong with them is known only now.
-    for (input, model) in scene.inputs.iter_mut().zip(&models) {
-        input.partial |= is_damage(&model.step().record_diagnostics());
-    }
-    let member_lines = scene.members.par_iter().map(|m| line(&models, &m.element)).collect();
-    let service_lines = scene.services.par_iter().map(|s| line(&models, &s.element)).collect();
+    let damage = damage(&models);
+    let partial: Vec<bool> =
+        models.iter().map(|model| is_damage(&model.step().record_diagnostics())).collect();
     let headers = models.iter().map(header).collect();
+    // The index of a large file takes half as much room as the file.
+    if !settings.lines {
+        models.clear();
+    }
+    stage(Stage::Recognising);
+    let mut scene = elements.scene(&settings.recognise);
+    scene.warnings.extend(damage);
+    for (input, partial) in scene.inputs.iter_mut().zip(partial) {
+        input.partial |= partial;
+    }
+    let lines = |elements: &[&Element]| -> Vec<Option<u64>> {
+        elements.par_iter().map(|element| line(&models, element)).collect()
+    };
+    let member_lines = lines(&scene.members.iter().map(|m| &m.element).collect::<Vec<_>>());
+    let service_lines = lines(&scene.services.iter().map(|s| &s.element).collect::<Vec<_>>());
     Ok(Recognised { scene, packs, assumptions, member_lines, service_lines, headers, site: None })
 }
 
@@ -334,8 +350,30 @@ fn choose(settings: &Settings, models: &[Model<'_>]) -> Result<(PackSet, Vec<Str
     }
 }
 
+/// Where services lie (parallel to them), world, metres: what reports ask of their bodies.
+struct Lie {
+    centres_m: Vec<DVec3>,
+    axes_m: Vec<Option<[DVec3; 2]>>,
+}
+
+impl Lie {
+    fn of(scene: &Scene) -> Self {
+        let bodies = scene.service_bodies.par_iter();
+        Self {
+            centres_m: bodies.clone().map(site_facts::centre_m).collect(),
+            axes_m: bodies.map(site_facts::axis_m).collect(),
+        }
+    }
+}
+
 /// The report of a scene, without cuts.
-fn report(scene: Scene, packs: &PackSet, assumptions: Vec<String>, settings: &Settings) -> Report {
+fn report(
+    scene: Scene,
+    lie: Lie,
+    packs: &PackSet,
+    assumptions: Vec<String>,
+    settings: &Settings,
+) -> Report {
     let (member_solids, service_solids) =
         if settings.solids { solids_of(&scene) } else { Default::default() };
     let inputs = scene.inputs.into_iter().map(|input| wimble_report::Input {
@@ -368,8 +406,8 @@ fn report(scene: Scene, packs: &PackSet, assumptions: Vec<String>, settings: &Se
         warnings,
         storeys: scene.storeys,
         members: scene.members,
-        service_centres_m: scene.service_bodies.iter().map(site_facts::centre_m).collect(),
-        service_axes_m: scene.service_bodies.iter().map(site_facts::axis_m).collect(),
+        service_centres_m: lie.centres_m,
+        service_axes_m: lie.axes_m,
         services: scene.services,
         member_solids,
         service_solids,

@@ -202,6 +202,11 @@ impl<'a> Output<'a> {
         !matches!(self.writer.way, Way::Report(_))
     }
 
+    /// Whether it says at which lines of the models things are.
+    pub(crate) fn names_lines(&self) -> bool {
+        self.writer.name == "sarif"
+    }
+
     /// Whether members may be drawn in it, and so the strips under them.
     pub(crate) fn draws(&self) -> bool {
         let lists = ["json", "jsonl", "csv", "sarif", "junit", "summary", "record.json"];

@@ -3,7 +3,7 @@
 /// A stage of the work, as it begins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stage {
-    /// Indexing the files.
+    /// Indexing the files and reading their elements; said again now and then.
     Reading,
     /// Finding members, services and what carries.
     Recognising,

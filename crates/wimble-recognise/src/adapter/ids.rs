@@ -2,6 +2,7 @@
 
 use crate::candidate::Candidate;
 use crate::scene::Warning;
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 use wimble_ifc::{GuidFault, Model, guid_fault};
 
@@ -14,10 +15,9 @@ const SHOWN: usize = 40;
 /// stay in: within a run they go by file and instance.
 pub(super) fn faulty(model: &Model<'_>, input: u32, candidates: &[Candidate]) -> Vec<Warning> {
     let mut found: BTreeMap<GuidFault, Vec<&Candidate>> = BTreeMap::new();
-    for candidate in candidates {
-        if let Some(fault) = guid_fault(&candidate.element.guid) {
-            found.entry(fault).or_default().push(candidate);
-        }
+    let faults = candidates.par_iter().filter_map(|c| Some((guid_fault(&c.element.guid)?, c)));
+    for (fault, candidate) in faults.collect::<Vec<_>>() {
+        found.entry(fault).or_default().push(candidate);
     }
     found.into_iter().map(|(fault, of_it)| warning(model, input, fault, &of_it)).collect()
 }

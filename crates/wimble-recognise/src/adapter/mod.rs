@@ -20,6 +20,7 @@ use crate::settings::RecogniseSettings;
 use crate::sorting::Sort;
 use rayon::prelude::*;
 use shared::Shared;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use wimble_ifc::Model;
 use wimble_model::Storey;
 
@@ -31,16 +32,50 @@ pub struct Source<'a, 'b> {
     pub model: &'a Model<'b>,
 }
 
-/// Recognises members, services, supports, spans and openings in the files, in the order given:
-/// where two give the same element, the first is the authority.
-///
-/// Nothing is lost: every product of every file is in the coverage with its reason, what could
-/// not be read is a warning.
+/// Elements between two pauses, at each of which who reads may let go of what lies behind.
+const PAUSE: usize = 1 << 14;
+
+/// The elements of all files, each looked at alone. The files are not needed any more.
+pub struct Elements {
+    building: Building,
+    sorts: Vec<Sort>,
+}
+
+/// Reads the elements of the files, in the order given: where two give the same element, the first
+/// is the authority. `pause` is called now and then, from any thread.
+#[must_use]
+pub fn read(
+    sources: &[Source<'_, '_>],
+    settings: &RecogniseSettings,
+    pause: &(dyn Fn() + Sync),
+) -> Elements {
+    let read = AtomicUsize::new(1);
+    let look = |candidate, storeys: &[Storey]| {
+        if read.fetch_add(1, Ordering::Relaxed).is_multiple_of(PAUSE) {
+            pause();
+        }
+        look(candidate, storeys, settings)
+    };
+    let (building, sorts) = building(sources, settings, look);
+    Elements { building, sorts }
+}
+
+impl Elements {
+    /// Recognises members, services, supports, spans and openings among them.
+    ///
+    /// Nothing is lost: every product of every file is in the coverage with its reason, what could
+    /// not be read is a warning.
+    #[must_use]
+    pub fn scene(self, settings: &RecogniseSettings) -> Scene {
+        scene(self.building, self.sorts, settings)
+    }
+}
+
+/// Reads the elements of the files and recognises what they are: [`read`] and [`Elements::scene`]
+/// in one.
 #[must_use]
 pub fn recognise(sources: &[Source<'_, '_>], settings: &RecogniseSettings) -> Scene {
-    let look = |candidate, storeys: &[Storey]| look(candidate, storeys, settings);
-    let (building, sorts) = building(sources, settings, look);
-    scene(building, sorts, settings)
+    read(sources, settings, &|| {}).scene(settings)
 }
 
 /// How each file is moved into the world of the first: `None` where it stays as it is.

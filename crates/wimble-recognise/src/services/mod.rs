@@ -13,4 +13,4 @@ pub(crate) use shape::{Bare, bare, line};
 pub(crate) use trade::{material, trade};
 
 mod rows;
-pub(crate) use rows::{Serviced, services, told};
+pub(crate) use rows::{Serviced, served, services};

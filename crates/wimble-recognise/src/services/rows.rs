@@ -19,7 +19,7 @@ pub(crate) struct Serviced {
 }
 
 /// One solid of a service, or a piece of its line.
-pub(crate) struct Row {
+struct Row {
     /// Its candidate.
     at: u32,
     /// Its place among the candidate's.
@@ -30,16 +30,21 @@ pub(crate) struct Row {
     bare: Bare,
 }
 
-/// Takes the services out of the sorts: their rows, and how those ended that are no service after
-/// all, or only in part.
-pub(crate) fn told(candidates: &[Candidate], sorts: &mut [Sort]) -> (Vec<Row>, Vec<(u32, Fate)>) {
-    let several =
-        |sort: &Sort| if let Sort::Service(served) = sort { served.shapes.len() } else { 0 };
-    let mut rows = Vec::with_capacity(sorts.iter().map(several).sum());
+/// Takes the services out of the sorts: each with its candidate.
+pub(crate) fn served(sorts: &mut [Sort]) -> Vec<(u32, Served)> {
+    let served = sorts.iter_mut().zip(0u32..).filter_map(|(sort, at)| match sort {
+        Sort::Service(served) => Some((at, std::mem::take(served))),
+        _ => None,
+    });
+    served.collect()
+}
+
+/// The rows of the services, and how those ended that are no service after all, or only in part.
+fn rows(candidates: &[Candidate], served: Vec<(u32, Served)>) -> (Vec<Row>, Vec<(u32, Fate)>) {
+    let mut rows = Vec::with_capacity(served.iter().map(|(_, served)| served.shapes.len()).sum());
     let mut fates = Vec::new();
-    for ((candidate, sort), at) in candidates.iter().zip(sorts).zip(0u32..) {
-        let Sort::Service(served) = sort else { continue };
-        let served = std::mem::take(served);
+    for (at, served) in served {
+        let Some(candidate) = candidates.get(at as usize) else { continue };
         fates.extend(trouble(candidate, &served).map(|fate| (at, fate)));
         rows.extend(rows_of(candidate, served, at));
     }
@@ -47,10 +52,8 @@ pub(crate) fn told(candidates: &[Candidate], sorts: &mut [Sort]) -> (Vec<Row>, V
 }
 
 /// All services, by storey, GlobalId, item; one given twice is left out.
-pub(crate) fn services(
-    candidates: &[Candidate],
-    (mut rows, mut fates): (Vec<Row>, Vec<(u32, Fate)>),
-) -> Serviced {
+pub(crate) fn services(candidates: &[Candidate], served: Vec<(u32, Served)>) -> Serviced {
+    let (mut rows, mut fates) = rows(candidates, served);
     let of = |row: &Row| candidates.get(row.at as usize);
     let centre = |row: &Row| crate::alarm::place(&row.bare.body).centre().to_array();
     rows.par_sort_unstable_by(|a, b| {

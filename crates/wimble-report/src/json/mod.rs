@@ -5,7 +5,9 @@
 //! text. [`Document`] is the same contract as one value: for reading a report back, and for the
 //! JSON Schema, so that what is written, read and described cannot drift apart.
 
+pub(crate) mod figure;
 pub(crate) mod from_report;
+mod line;
 mod rows;
 mod write;
 

@@ -2,12 +2,14 @@
 //! blocks side by side, and written in order: the text is never held whole, and the number of
 //! threads does not show in it.
 
-use super::{SCHEMA, from_report as row, rows::Tool};
+use super::{SCHEMA, from_report as row, line, rows::Tool};
 use crate::{Names, Report, Summary, Warning};
 use compact_str::CompactString;
-use rayon::prelude::*;
+use rayon::Yield;
 use serde::Serialize;
+use std::collections::VecDeque;
 use std::io::{self, Write};
+use std::sync::mpsc::{self, Receiver, TryRecvError};
 use wimble_model::CutIx;
 
 /// Rows that are rendered in one piece.
@@ -69,7 +71,8 @@ fn id(ids: &[CompactString], at: usize) -> &str {
     ids.get(at).map_or("", CompactString::as_str)
 }
 
-/// A long list, rendered side by side and written in order.
+/// A long list, rendered side by side and written in order. While a block is written, and perhaps
+/// waited for by who reads it, others are rendered, into the memory of those before.
 fn rows<'a, T: Sync, R: Serialize>(
     out: &mut impl Write,
     name: &str,
@@ -78,37 +81,46 @@ fn rows<'a, T: Sync, R: Serialize>(
 ) -> io::Result<()> {
     key(out, name)?;
     out.write_all(b"[")?;
-    let render = |text: &mut Vec<u8>, from: usize, rows: &'a [T]| -> io::Result<()> {
+    let render = |mut text: Vec<u8>, (block, rows): (usize, &'a [T])| -> io::Result<Vec<u8>> {
         text.clear();
-        for (at, it) in (from..).zip(rows) {
+        for (at, it) in (block * BLOCK..).zip(rows) {
             text.extend_from_slice(if at == 0 { b"\n" } else { b",\n" });
-            json(text, &row(at, it))?;
+            line::write(&mut text, &row(at, it))?;
         }
-        Ok(())
+        Ok(text)
     };
-    let ahead = AHEAD * rayon::current_num_threads();
-    let render_batch = |texts: &mut [Vec<u8>], (n, batch): (usize, &'a [T])| -> io::Result<()> {
-        let blocks = batch.par_chunks(BLOCK).enumerate().zip(texts);
-        blocks.try_for_each(|((block, rows), text)| render(text, (n * ahead + block) * BLOCK, rows))
-    };
-    // While one batch is written, and perhaps waited for, the next is rendered, into the memory of
-    // the one before.
-    let mut batches = rows.chunks(BLOCK * ahead).enumerate();
-    let (mut ready, mut next) = (vec![Vec::new(); ahead], vec![Vec::new(); ahead]);
-    let mut rendered = batches.next().map(|batch| render_batch(&mut ready, batch));
-    while let Some(result) = rendered.take() {
-        result?;
-        rayon::in_place_scope(|scope| {
-            next.iter_mut().for_each(Vec::clear);
-            if let Some(batch) = batches.next() {
-                let (next, rendered, render_batch) = (&mut next, &mut rendered, &render_batch);
-                scope.spawn(move |_| *rendered = Some(render_batch(next, batch)));
-            }
-            ready.iter().try_for_each(|text| out.write_all(text))
-        })?;
-        std::mem::swap(&mut ready, &mut next);
-    }
+    let mut blocks = rows.chunks(BLOCK).enumerate();
+    rayon::in_place_scope_fifo(|scope| {
+        let spawn = |text: Vec<u8>, block: (usize, &'a [T])| {
+            let (done, rendered) = mpsc::sync_channel(1);
+            let render = &render;
+            // Nobody waits for it any more if writing failed.
+            scope.spawn_fifo(move |_| drop(done.send(render(text, block))));
+            rendered
+        };
+        let ahead = AHEAD * rayon::current_num_threads();
+        let first = blocks.by_ref().take(ahead);
+        let mut coming: VecDeque<_> = first.map(|block| spawn(Vec::new(), block)).collect();
+        while let Some(rendered) = coming.pop_front() {
+            let text = wait(&rendered)?;
+            out.write_all(&text)?;
+            coming.extend(blocks.next().map(|block| spawn(text, block)));
+        }
+        Ok::<_, io::Error>(())
+    })?;
     out.write_all(if rows.is_empty() { b"],\n" } else { b"\n],\n" })
+}
+
+/// Waits for a block. One of the threads that render lends a hand meanwhile, since it may be the
+/// only one.
+fn wait(rendered: &Receiver<io::Result<Vec<u8>>>) -> io::Result<Vec<u8>> {
+    loop {
+        match rendered.try_recv() {
+            Ok(text) => return text,
+            Err(TryRecvError::Empty) if rayon::yield_now() == Some(Yield::Executed) => {}
+            Err(_) => return rendered.recv().map_err(io::Error::other)?,
+        }
+    }
 }
 
 fn key(out: &mut impl Write, key: &str) -> io::Result<()> {

@@ -1,31 +1,37 @@
 //! Short digests of names.
 
-use compact_str::{CompactString, ToCompactString};
+use compact_str::CompactString;
+use smallvec::SmallVec;
 
 /// BLAKE3 over parts, each closed by its length so that no two lists of parts look alike.
 #[derive(Default)]
-pub(super) struct Digest(blake3::Hasher);
+pub(super) struct Digest(SmallVec<[u8; 256]>);
 
 impl Digest {
     pub(super) fn add(&mut self, part: &str) {
-        self.0.update(part.as_bytes());
-        self.0.update(&(part.len() as u64).to_le_bytes());
+        self.0.extend_from_slice(part.as_bytes());
+        self.length(part.len());
     }
 
     pub(super) fn list(&mut self, parts: &[&str]) {
         parts.iter().for_each(|part| self.add(part));
-        self.0.update(&(parts.len() as u64).to_le_bytes());
+        self.length(parts.len());
     }
 
     /// The place of one among equals, counted from 0.
     pub(super) fn ordinal(&mut self, ordinal: u32) {
-        self.add(&ordinal.to_compact_string());
+        self.add(itoa::Buffer::new().format(ordinal));
     }
 
     /// The first digits, behind a mark.
     pub(super) fn hex(&self, mark: &str, digits: usize) -> CompactString {
+        let hex = blake3::hash(&self.0).to_hex();
         let mut text = CompactString::from(mark);
-        text.extend(self.0.finalize().to_hex().chars().take(digits));
+        text.push_str(hex.as_str().get(..digits).unwrap_or(&hex));
         text
+    }
+
+    fn length(&mut self, length: usize) {
+        self.0.extend_from_slice(&(length as u64).to_le_bytes());
     }
 }

@@ -4,6 +4,7 @@ use super::{centre_m, cuts_of};
 use crate::Report;
 use glam::DVec3;
 use std::collections::BTreeMap;
+use std::fmt::Write;
 use wimble_model::{Finding, Member};
 
 /// From what the places of a report's findings are measured.
@@ -45,16 +46,31 @@ impl Corners {
         let whole = |value: f64| crate::number::round(value, 1.0);
         // By way of tenths of a millimetre, so that a tie falls the same way wherever the building is.
         let centimetres = |metres: f64| whole(whole(metres * 1e4) / 100.0);
-        let at = centre - corner;
-        format!(
-            "{} {}x{}x{} at {},{},{}",
-            member.element.class,
-            whole(member.section.breadth_mm()),
-            whole(member.section.depth_mm()),
-            whole(member.length_mm),
-            10.0 * centimetres(at.x),
-            10.0 * centimetres(at.y),
-            10.0 * centimetres(at.z)
-        )
+        let (at, size) = (
+            centre - corner,
+            [member.section.breadth_mm(), member.section.depth_mm(), member.length_mm],
+        );
+        let mut place = String::with_capacity(member.element.class.len() + 48);
+        place.push_str(&member.element.class);
+        for (before, figure) in [" ", "x", "x"].into_iter().zip(size) {
+            place.push_str(before);
+            push_whole(&mut place, whole(figure));
+        }
+        for (before, figure) in [" at ", ",", ","].into_iter().zip(at.to_array()) {
+            place.push_str(before);
+            push_whole(&mut place, 10.0 * centimetres(figure));
+        }
+        place
+    }
+}
+
+/// Appends a figure without decimals.
+fn push_whole(text: &mut String, figure: f64) {
+    // Half of what an i64 holds: nothing is cut off.
+    if figure.abs() < 4e18 {
+        #[expect(clippy::cast_possible_truncation, reason = "asked just above")]
+        text.push_str(itoa::Buffer::new().format(figure as i64));
+    } else {
+        let _ = write!(text, "{figure}");
     }
 }

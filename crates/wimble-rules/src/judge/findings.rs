@@ -7,6 +7,7 @@ use crate::pack::{Check, Once as OncePer, Otherwise, Proposal, Rule, Said, Statu
 use crate::subject::{Mark, Neighbours, View};
 use crate::words;
 use std::sync::{Arc, LazyLock};
+use thin_vec::ThinVec;
 use wimble_model::{
     CutIx, CutKind, Few, Finding, Level, Limit, Measured, MemberIx, MemberKind, Obligation,
     ServiceIx, Verdict,
@@ -246,13 +247,13 @@ pub(crate) fn obligations(
     outcome: &Outcome<'_>,
     situation: &Situation<'_>,
     cut: u32,
-) -> Vec<Obligation> {
+) -> ThinVec<Obligation> {
+    let mut all = ThinVec::new();
     if outcome.verdict == Verdict::Fail {
-        return Vec::new();
+        return all;
     }
-    let mut all: Vec<Obligation> = Vec::new();
     for (pack, rule, kind, has_mm, needs_mm) in &outcome.obliged {
-        if all.iter().any(|o| o.kind == *kind) {
+        if all.iter().any(|o: &Obligation| o.kind == *kind) {
             continue;
         }
         let member = situation

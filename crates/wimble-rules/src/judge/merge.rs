@@ -28,10 +28,15 @@ pub(super) fn order(a: &Finding, b: &Finding) -> Ordering {
         .then_with(|| a.message.cmp(&b.message))
 }
 
-/// Joins what is said once and puts all in order. What is said of each member is in order.
-pub(super) fn said_once(all: Vec<MemberSaid>, situation: &Situation<'_>) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = Vec::new();
-    findings.reserve_exact(all.iter().map(|said| said.findings.len() + said.once.len()).sum());
+/// Joins what is said once and puts all in order, with room for others. What is said of each member
+/// is in order.
+pub(super) fn said_once(
+    all: Vec<MemberSaid>,
+    situation: &Situation<'_>,
+    others: usize,
+) -> Vec<Finding> {
+    let said: usize = all.iter().map(|said| said.findings.len() + said.once.len()).sum();
+    let mut findings: Vec<Finding> = Vec::with_capacity(said + others);
     let mut joined: BTreeMap<String, Once> = BTreeMap::new();
     for said in all {
         findings.extend(said.findings);

@@ -20,6 +20,7 @@ use crate::pack::PackSet;
 use crate::subject::{Mark, Neighbours, View};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
+use thin_vec::ThinVec;
 use wimble_model::{Cut, CutIx, Finding, Member, MemberIx, Obligation, Opening, Service, Verdict};
 
 /// What was found in a building.
@@ -74,12 +75,12 @@ impl Judgement {
     /// Puts verdicts, margins and obligations into the cuts that were judged, which are said here
     /// no more.
     pub fn write_into(&mut self, cuts: &mut [Cut]) {
-        for (cut, judged) in cuts.iter_mut().zip(std::mem::take(&mut self.cuts)) {
+        cuts.par_iter_mut().zip(std::mem::take(&mut self.cuts)).for_each(|(cut, judged)| {
             cut.verdict = judged.verdict;
             cut.margin_mm = judged.margin_mm;
             cut.tight = judged.tight;
-            cut.obligations = judged.obligations.into_iter().collect();
-        }
+            cut.obligations = judged.obligations;
+        });
     }
 }
 
@@ -93,14 +94,26 @@ pub struct CutJudgement {
     /// Passes, but would not after an error on site.
     pub tight: bool,
     /// What must be done besides.
-    pub obligations: Vec<Obligation>,
+    pub obligations: ThinVec<Obligation>,
 }
 
 /// Judges every cut by the packs in force.
 #[must_use]
 pub fn check(situation: &Situation<'_>, packs: &PackSet, settings: &RuleSettings) -> Judgement {
+    check_beside(situation, packs, settings, 0)
+}
+
+/// Judges every cut by the packs in force, and keeps room for findings of others that will be put
+/// beside what is found.
+#[must_use]
+pub fn check_beside(
+    situation: &Situation<'_>,
+    packs: &PackSet,
+    settings: &RuleSettings,
+    others: usize,
+) -> Judgement {
     let order = by_member(situation.cuts);
-    let mut judged = vec![CutJudgement::default(); order.len()];
+    let mut judged: Vec<CutJudgement> = order.par_iter().map(|_| CutJudgement::default()).collect();
     let mut rest = judged.as_mut_slice();
     let members: Vec<(&[u32], &mut [CutJudgement])> = order
         .chunk_by(|&a, &b| member_of(situation, a) == member_of(situation, b))
@@ -121,7 +134,7 @@ pub fn check(situation: &Situation<'_>, packs: &PackSet, settings: &RuleSettings
         judged = back_in_order(&order, judged);
     }
     let assumed_bearing = said.iter().any(|said| said.assumed_bearing);
-    let findings = merge::said_once(said, situation);
+    let findings = merge::said_once(said, situation, others);
     let mut assumptions = Vec::new();
     match settings.domestic {
         None => assumptions.push("Use: domestic (assumed)".to_owned()),

@@ -50,6 +50,7 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
     let as_built = arguments.as_built.as_deref().map(Source::open).transpose()?;
     let as_built = as_built.as_ref().map(Source::input);
     settings.strips = outputs.iter().any(Output::draws);
+    settings.lines = outputs.iter().any(Output::names_lines);
     settings.solids |= outputs.iter().any(Output::is_in_space);
     settings.apply = arguments.apply_remedies.is_some();
     let report = with_models(&arguments.models, |inputs, stage| {
@@ -149,7 +150,7 @@ pub(super) fn settings(models: &Models) -> Result<Settings> {
 /// Opens the models and does the work on them, showing how far it is.
 pub(super) fn with_models<T>(
     models: &Models,
-    work: impl FnOnce(&[crate::Input<'_>], &dyn Fn(crate::Stage)) -> Result<T>,
+    work: impl FnOnce(&[crate::Input<'_>], &(dyn Fn(crate::Stage) + Sync)) -> Result<T>,
 ) -> Result<T> {
     rayon::ThreadPoolBuilder::new()
         .num_threads(models.threads)
@@ -160,8 +161,8 @@ pub(super) fn with_models<T>(
     let inputs: Vec<_> = sources.iter().map(Source::input).collect();
     let progress = screen::Progress::start();
     work(&inputs, &|stage| {
-        if stage == Stage::Crossing {
-            // All has been read: from here on the memory is for what was found.
+        if matches!(stage, Stage::Reading | Stage::Recognising) {
+            // What was read is not looked at again, or seldom: the memory is for what was found.
             sources.iter().for_each(Source::let_go);
         }
         progress.stage(stage);

@@ -2,6 +2,7 @@
 
 use super::check::{settings, with_models};
 use super::{CLEAN, screen};
+use crate::Settings;
 use crate::args::{self, Format};
 use crate::check::inspect_with;
 use anyhow::Result;
@@ -9,7 +10,7 @@ use std::io::{self, BufWriter, Write};
 use wimble_report::{json, terminal};
 
 pub(super) fn run(arguments: &args::Inspect) -> Result<u8> {
-    let settings = settings(&arguments.models)?;
+    let settings = Settings { lines: false, ..settings(&arguments.models)? };
     let report = with_models(&arguments.models, |inputs, stage| {
         Ok(inspect_with(inputs, &settings, stage)?)
     })?;

@@ -73,6 +73,9 @@ pub struct Settings {
     /// Whether the report carries the solids of members and services, for outputs in space. Costs
     /// memory.
     pub solids: bool,
+    /// Whether the report says at which lines of their files members and services are. Costs
+    /// memory.
+    pub lines: bool,
     /// Whether it is worked out where else cuts could be that do not pass: the strips under drawings.
     pub strips: bool,
     /// Which issue marking-out sheets are, where they are asked for; working them out takes time.
@@ -102,6 +105,7 @@ impl Default for Settings {
             free: false,
             apply: false,
             solids: false,
+            lines: true,
             strips: true,
             marking: None,
             sheets: wimble_report::marking::Issue::default(),
@@ -113,6 +117,11 @@ impl Default for Settings {
 }
 
 impl Settings {
+    /// Whether anything asks for the bodies of members and services once the cuts are known.
+    pub(crate) fn looks_at_bodies_again(&self) -> bool {
+        self.solids || self.apply || self.remedies != LookFor::Nothing
+    }
+
     /// Reads the text of a `wimble.toml`. `path` names it in messages; `beside` gives the text of
     /// a file beside it (a pack of the user's, and the tables of one).
     ///

@@ -1,0 +1,447 @@
+//! A row as one line of JSON: the same bytes as `serde_json` writes, for what rows are made of.
+//!
+//! Nearly all of a report is rows, and nearly all of a row is its keys, short plain texts and
+//! figures of a few decimals. Keys of the contract need no search for what must be escaped, plain
+//! texts are copied whole, and figures go through a whole number ([`super::figure`]). What is not
+//! plain is handed to `serde_json`.
+
+use super::figure;
+use serde::Serialize;
+use serde::ser::{
+    Error as _, Impossible, SerializeSeq, SerializeStruct, SerializeStructVariant, SerializeTuple,
+    SerializeTupleStruct, SerializeTupleVariant, Serializer,
+};
+
+type Error = serde_json::Error;
+type Written = Result<(), Error>;
+
+/// Appends a row.
+///
+/// # Errors
+/// Rows hold no maps, bytes and 128-bit numbers; the contract has none.
+pub(super) fn write(out: &mut Vec<u8>, row: &impl Serialize) -> Written {
+    row.serialize(Line { out })
+}
+
+struct Line<'a> {
+    out: &'a mut Vec<u8>,
+}
+
+/// What is between brackets. Each part leaves a comma behind it; the last one becomes the bracket.
+struct Parts<'a> {
+    out: &'a mut Vec<u8>,
+    close: &'static [u8],
+}
+
+impl<'a> Parts<'a> {
+    fn open(out: &'a mut Vec<u8>, open: u8, close: &'static [u8]) -> Self {
+        out.push(open);
+        Self { out, close }
+    }
+
+    /// `{"variant":` and what opens its content.
+    fn variant(
+        out: &'a mut Vec<u8>,
+        variant: &'static str,
+        open: u8,
+        close: &'static [u8],
+    ) -> Self {
+        out.push(b'{');
+        key(out, variant);
+        Self::open(out, open, close)
+    }
+
+    fn part(&mut self, value: &(impl Serialize + ?Sized)) -> Written {
+        value.serialize(Line { out: self.out })?;
+        self.out.push(b',');
+        Ok(())
+    }
+
+    fn field(&mut self, name: &'static str, value: &(impl Serialize + ?Sized)) -> Written {
+        key(self.out, name);
+        self.part(value)
+    }
+
+    fn close(self) {
+        if self.out.last() == Some(&b',') {
+            self.out.pop();
+        }
+        self.out.extend_from_slice(self.close);
+    }
+}
+
+/// Keys are names of the contract: nothing in them is escaped.
+fn key(out: &mut Vec<u8>, name: &'static str) {
+    debug_assert!(is_plain(name.as_bytes()), "{name}");
+    out.reserve(name.len() + 3);
+    out.push(b'"');
+    out.extend_from_slice(name.as_bytes());
+    out.extend_from_slice(b"\":");
+}
+
+/// Whether a text is written as it is: no quote, no backslash, no control character.
+fn is_plain(text: &[u8]) -> bool {
+    let odd = |byte: u8| (byte < b' ') | (byte == b'"') | (byte == b'\\');
+    // Without a way out in the middle, so that many bytes are looked at in one instruction.
+    let any = |bytes: &[u8]| bytes.iter().fold(false, |found, &byte| found | odd(byte));
+    let (blocks, rest) = text.as_chunks::<16>();
+    !blocks.iter().any(|block| any(block)) && !any(rest)
+}
+
+fn whole(out: &mut Vec<u8>, number: impl itoa::Integer) {
+    out.extend_from_slice(itoa::Buffer::new().format(number).as_bytes());
+}
+
+impl<'a> Serializer for Line<'a> {
+    type Ok = ();
+    type Error = Error;
+    type SerializeSeq = Parts<'a>;
+    type SerializeTuple = Parts<'a>;
+    type SerializeTupleStruct = Parts<'a>;
+    type SerializeTupleVariant = Parts<'a>;
+    type SerializeMap = Impossible<(), Error>;
+    type SerializeStruct = Parts<'a>;
+    type SerializeStructVariant = Parts<'a>;
+
+    fn serialize_bool(self, value: bool) -> Written {
+        self.out.extend_from_slice(if value { b"true" } else { b"false" });
+        Ok(())
+    }
+
+    fn serialize_i8(self, value: i8) -> Written {
+        self.serialize_i64(value.into())
+    }
+
+    fn serialize_i16(self, value: i16) -> Written {
+        self.serialize_i64(value.into())
+    }
+
+    fn serialize_i32(self, value: i32) -> Written {
+        self.serialize_i64(value.into())
+    }
+
+    fn serialize_i64(self, value: i64) -> Written {
+        whole(self.out, value);
+        Ok(())
+    }
+
+    fn serialize_u8(self, value: u8) -> Written {
+        self.serialize_u64(value.into())
+    }
+
+    fn serialize_u16(self, value: u16) -> Written {
+        self.serialize_u64(value.into())
+    }
+
+    fn serialize_u32(self, value: u32) -> Written {
+        self.serialize_u64(value.into())
+    }
+
+    fn serialize_u64(self, value: u64) -> Written {
+        whole(self.out, value);
+        Ok(())
+    }
+
+    fn serialize_f32(self, value: f32) -> Written {
+        serde_json::to_writer(self.out, &value)
+    }
+
+    fn serialize_f64(self, value: f64) -> Written {
+        if figure::write(self.out, value) {
+            return Ok(());
+        }
+        serde_json::to_writer(self.out, &value)
+    }
+
+    fn serialize_char(self, value: char) -> Written {
+        self.serialize_str(value.encode_utf8(&mut [0; 4]))
+    }
+
+    fn serialize_str(self, value: &str) -> Written {
+        let text = value.as_bytes();
+        if !is_plain(text) {
+            return serde_json::to_writer(self.out, value);
+        }
+        self.out.reserve(text.len() + 2);
+        self.out.push(b'"');
+        self.out.extend_from_slice(text);
+        self.out.push(b'"');
+        Ok(())
+    }
+
+    fn serialize_bytes(self, _: &[u8]) -> Written {
+        Err(Error::custom("a row of the report holds no bytes"))
+    }
+
+    fn serialize_none(self) -> Written {
+        self.serialize_unit()
+    }
+
+    fn serialize_some<T: Serialize + ?Sized>(self, value: &T) -> Written {
+        value.serialize(self)
+    }
+
+    fn serialize_unit(self) -> Written {
+        self.out.extend_from_slice(b"null");
+        Ok(())
+    }
+
+    fn serialize_unit_struct(self, _: &'static str) -> Written {
+        self.serialize_unit()
+    }
+
+    fn serialize_unit_variant(self, _: &'static str, _: u32, variant: &'static str) -> Written {
+        self.serialize_str(variant)
+    }
+
+    fn serialize_newtype_struct<T: Serialize + ?Sized>(
+        self,
+        _: &'static str,
+        value: &T,
+    ) -> Written {
+        value.serialize(self)
+    }
+
+    fn serialize_newtype_variant<T: Serialize + ?Sized>(
+        self,
+        _: &'static str,
+        _: u32,
+        variant: &'static str,
+        value: &T,
+    ) -> Written {
+        let mut parts = Parts::open(self.out, b'{', b"}");
+        parts.field(variant, value)?;
+        parts.close();
+        Ok(())
+    }
+
+    fn serialize_seq(self, _: Option<usize>) -> Result<Parts<'a>, Error> {
+        Ok(Parts::open(self.out, b'[', b"]"))
+    }
+
+    fn serialize_tuple(self, _: usize) -> Result<Parts<'a>, Error> {
+        Ok(Parts::open(self.out, b'[', b"]"))
+    }
+
+    fn serialize_tuple_struct(self, _: &'static str, _: usize) -> Result<Parts<'a>, Error> {
+        Ok(Parts::open(self.out, b'[', b"]"))
+    }
+
+    fn serialize_tuple_variant(
+        self,
+        _: &'static str,
+        _: u32,
+        variant: &'static str,
+        _: usize,
+    ) -> Result<Parts<'a>, Error> {
+        Ok(Parts::variant(self.out, variant, b'[', b"]}"))
+    }
+
+    fn serialize_map(self, _: Option<usize>) -> Result<Self::SerializeMap, Error> {
+        Err(Error::custom("a row of the report holds no map"))
+    }
+
+    fn serialize_struct(self, _: &'static str, _: usize) -> Result<Parts<'a>, Error> {
+        Ok(Parts::open(self.out, b'{', b"}"))
+    }
+
+    fn serialize_struct_variant(
+        self,
+        _: &'static str,
+        _: u32,
+        variant: &'static str,
+        _: usize,
+    ) -> Result<Parts<'a>, Error> {
+        Ok(Parts::variant(self.out, variant, b'{', b"}}"))
+    }
+}
+
+impl SerializeSeq for Parts<'_> {
+    type Ok = ();
+    type Error = Error;
+
+    fn serialize_element<T: Serialize + ?Sized>(&mut self, value: &T) -> Written {
+        self.part(value)
+    }
+
+    fn end(self) -> Written {
+        self.close();
+        Ok(())
+    }
+}
+
+impl SerializeTuple for Parts<'_> {
+    type Ok = ();
+    type Error = Error;
+
+    fn serialize_element<T: Serialize + ?Sized>(&mut self, value: &T) -> Written {
+        self.part(value)
+    }
+
+    fn end(self) -> Written {
+        self.close();
+        Ok(())
+    }
+}
+
+impl SerializeTupleStruct for Parts<'_> {
+    type Ok = ();
+    type Error = Error;
+
+    fn serialize_field<T: Serialize + ?Sized>(&mut self, value: &T) -> Written {
+        self.part(value)
+    }
+
+    fn end(self) -> Written {
+        self.close();
+        Ok(())
+    }
+}
+
+impl SerializeTupleVariant for Parts<'_> {
+    type Ok = ();
+    type Error = Error;
+
+    fn serialize_field<T: Serialize + ?Sized>(&mut self, value: &T) -> Written {
+        self.part(value)
+    }
+
+    fn end(self) -> Written {
+        self.close();
+        Ok(())
+    }
+}
+
+impl SerializeStruct for Parts<'_> {
+    type Ok = ();
+    type Error = Error;
+
+    fn serialize_field<T: Serialize + ?Sized>(&mut self, name: &'static str, value: &T) -> Written {
+        self.field(name, value)
+    }
+
+    fn end(self) -> Written {
+        self.close();
+        Ok(())
+    }
+}
+
+impl SerializeStructVariant for Parts<'_> {
+    type Ok = ();
+    type Error = Error;
+
+    fn serialize_field<T: Serialize + ?Sized>(&mut self, name: &'static str, value: &T) -> Written {
+        self.field(name, value)
+    }
+
+    fn end(self) -> Written {
+        self.close();
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeMap;
+
+    fn line(value: &impl Serialize) -> String {
+        let mut out = Vec::new();
+        write(&mut out, value).unwrap();
+        String::from_utf8(out).unwrap()
+    }
+
+    #[derive(Serialize)]
+    enum Any<'a> {
+        Unit,
+        New(&'a str),
+        Tuple(u8, i8),
+        Struct { a: f64, b: Option<char> },
+    }
+
+    #[derive(Serialize)]
+    struct All<'a> {
+        none: Option<u32>,
+        some: Option<bool>,
+        text: &'a str,
+        list: Vec<&'a str>,
+        empty: [u8; 0],
+        numbers: (i16, i32, i64, u16, u32, u64, f32, f64),
+        any: Vec<Any<'a>>,
+        unit: (),
+        nothing: Nothing,
+        pair: Pair,
+        new: New,
+    }
+
+    #[derive(Serialize)]
+    struct Nothing;
+    #[derive(Serialize)]
+    struct Pair(i64, u8);
+    #[derive(Serialize)]
+    struct New(u64);
+    #[derive(Serialize)]
+    struct Empty {}
+
+    #[test]
+    fn the_bytes_are_those_of_serde_json() {
+        let texts = [
+            "",
+            "plain",
+            "quoted \"so\"",
+            "back\\slash",
+            "line\nend",
+            "\u{1}",
+            "Ø 110 – é",
+            "\u{7f}",
+        ];
+        for text in texts {
+            let any = || {
+                let more = Any::Struct { a: -0.25, b: Some('"') };
+                vec![
+                    Any::Unit,
+                    Any::New(text),
+                    Any::Tuple(1, -1),
+                    more,
+                    Any::Struct { a: f64::NAN, b: None },
+                ]
+            };
+            let all = All {
+                none: None,
+                some: Some(true),
+                text,
+                list: vec![text, "and", text],
+                empty: [],
+                numbers: (-16, -32, i64::MIN, 16, 32, u64::MAX, 0.1, 1e300),
+                any: any(),
+                unit: (),
+                nothing: Nothing,
+                pair: Pair(-4, 4),
+                new: New(9),
+            };
+            assert_eq!(line(&all), serde_json::to_string(&all).unwrap());
+        }
+        assert_eq!(line(&Empty {}), "{}");
+    }
+
+    #[test]
+    fn what_must_be_escaped_is_found_wherever_it_stands() {
+        for length in 0..70 {
+            for at in 0..length {
+                let mut text = vec![b'x'; length];
+                assert!(is_plain(&text));
+                for odd in [b'"', b'\\', 0, 0x1f] {
+                    text[at] = odd;
+                    assert!(!is_plain(&text), "{length} {at} {odd}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn what_no_row_holds_is_an_error() {
+        let mut out = Vec::new();
+        assert!(write(&mut out, &BTreeMap::from([("a", 1)])).is_err());
+        assert!(write(&mut out, &1u128).is_err());
+    }
+}
