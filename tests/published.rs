@@ -224,7 +224,7 @@ fn service(word: &str) -> Vec<Service> {
         storey: None,
         shape: ServiceShape::Unknown,
         lagging: Lagging::None,
-        notes: Vec::new(),
+        notes: [].into(),
     }]
 }
 
@@ -346,7 +346,7 @@ fn cells(text: &str) -> Vec<Cell> {
 fn i_joist(product: &str, depth_mm: f64, flange_mm: f64, span: f64) -> Member {
     let section = Section::IJoist { breadth_mm: 63.5, depth_mm, flange_mm, web_mm: 9.5 };
     let mut member = member_by_hand(MemberKind::Joist, section, span);
-    member.material = Some(product.to_owned());
+    member.material = Some(product.to_owned().into());
     member
 }
 

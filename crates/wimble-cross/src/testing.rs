@@ -22,7 +22,7 @@ pub(crate) fn service(diameter: f64) -> Service {
         storey: None,
         shape: ServiceShape::RoundMm(diameter),
         lagging: Lagging::None,
-        notes: Vec::new(),
+        notes: [].into(),
     }
 }
 
@@ -41,8 +41,8 @@ pub(crate) fn member(section: Section, length: f64, frame: Frame) -> Member {
         element: Element::default(),
         kind: MemberKind::Joist,
         role: None,
-        with: Vec::new(),
-        duplicates: Vec::new(),
+        with: [].into(),
+        duplicates: [].into(),
         storey: None,
         place: Place::Floor,
         material: None,
@@ -51,19 +51,20 @@ pub(crate) fn member(section: Section, length: f64, frame: Frame) -> Member {
         varies: false,
         length_mm: length,
         frame,
-        bearings: vec![bearing(0.0, 100.0), bearing(length - 100.0, length)],
-        spans: vec![Span {
+        bearings: [bearing(0.0, 100.0), bearing(length - 100.0, length)].into(),
+        spans: [Span {
             from_mm: 100.0,
             to_mm: length - 100.0,
             basis: Basis::Contact,
             from_bearing: Some(0),
             to_bearing: Some(1),
-        }],
+        }]
+        .into(),
         spans_without_doubtful: None,
-        open_ends: Vec::new(),
-        loads: Vec::new(),
+        open_ends: [].into(),
+        loads: [].into(),
         load_bearing: None,
-        notes: Vec::new(),
+        notes: [].into(),
     }
 }
 
@@ -106,7 +107,7 @@ impl Build {
     pub(crate) fn member(&mut self, section: Section, length: f64, at: DVec3) -> &mut Member {
         let (b, h) = (section.breadth_mm() / 2.0, section.depth_mm() / 2.0);
         let bounds = Aabb { min: DVec3::new(0.0, -b, -h), max: DVec3::new(length, b, h) };
-        let shape = PartShape::Box { bounds, ends: smallvec::SmallVec::new() };
+        let shape = PartShape::Box { bounds, ends: thin_vec::ThinVec::new() };
         self.member_of(section, length, at, vec![Part { kind: PartKind::Solid, shape }])
     }
 

@@ -4,8 +4,12 @@ use crate::{Element, MemberIx, Note, Section};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
+use thin_vec::ThinVec;
 
 /// A timber member: a piece of timber (or timber product) that carries load.
+///
+/// A large building has hundreds of thousands: a list takes one word, and no memory while it is
+/// empty.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Member {
     /// Where it came from.
@@ -15,15 +19,15 @@ pub struct Member {
     /// What it does beyond its kind, derived from its neighbours; `None` for an ordinary member.
     pub role: Option<Role>,
     /// The other plies of a built-up member, if `role` is [`Role::Ply`].
-    pub with: Vec<MemberIx>,
+    pub with: ThinVec<MemberIx>,
     /// Other elements that are the same piece given twice (`file, #instance`), the authority being this one.
-    pub duplicates: Vec<Element>,
+    pub duplicates: ThinVec<Element>,
     /// Index into the storeys, if it is in one.
     pub storey: Option<u32>,
     /// Floor, flat roof, ceiling …
     pub place: Place,
     /// Material as the model names it (`C24 softwood`), with grade and species if stated.
-    pub material: Option<String>,
+    pub material: Option<Arc<str>>,
     /// Solid timber or an engineered product.
     pub make: TimberMake,
     /// Cross-section (at mid length, for a tapered member).
@@ -36,21 +40,24 @@ pub struct Member {
     /// Where it lies in the world.
     pub frame: Frame,
     /// What it rests on, by `from_mm`.
-    pub bearings: Vec<Bearing>,
+    pub bearings: ThinVec<Bearing>,
     /// Between neighbouring bearings, by `from_mm`.
-    pub spans: Vec<Span>,
+    pub spans: ThinVec<Span>,
     /// The spans if every bearing under the middle whose `LoadBearing` is not stated does not
     /// carry: the cut is judged both ways and the worse verdict counts. `None` if there is none.
-    pub spans_without_doubtful: Option<Vec<Span>>,
+    pub spans_without_doubtful: Option<ThinVec<Span>>,
     /// Ends without a bearing, in words (`east end`), empty if both ends bear or overhang.
-    pub open_ends: Vec<End>,
+    pub open_ends: ThinVec<End>,
     /// Loads that stand on its deck.
-    pub loads: Vec<DeckLoad>,
+    pub loads: ThinVec<DeckLoad>,
     /// `LoadBearing` of a stud, post or plate: stated, or of its wall; `None` if neither.
     pub load_bearing: Option<bool>,
     /// Remarks that change no verdict.
-    pub notes: Vec<Note>,
+    pub notes: ThinVec<Note>,
 }
+
+/// Five and a half lines of a processor's cache.
+const _: () = assert!(size_of::<Member>() <= 352, "a member has grown");
 
 /// What a member is in the building.
 #[derive(

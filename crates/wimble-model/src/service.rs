@@ -3,6 +3,8 @@
 use crate::{Element, Note};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+use thin_vec::ThinVec;
 
 /// A pipe, cable, duct or carrier, or a fitting or terminal of one.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -16,7 +18,7 @@ pub struct Service {
     /// What it is made of, as far as clearance needs it.
     pub material: ServiceMaterial,
     /// System as the model names it.
-    pub system: Option<String>,
+    pub system: Option<Arc<str>>,
     /// Run (connected services): a number, equal for all of one run.
     pub run: u32,
     /// Index into the storeys, if it is in one.
@@ -26,7 +28,7 @@ pub struct Service {
     /// Its lagging.
     pub lagging: Lagging,
     /// Remarks that change no verdict.
-    pub notes: Vec<Note>,
+    pub notes: ThinVec<Note>,
 }
 
 /// What a service is. The words of the report contract.

@@ -97,7 +97,7 @@ pub(crate) enum StatedSize {
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(crate) struct System {
     /// Name, for a person.
-    pub(crate) name: String,
+    pub(crate) name: Arc<str>,
     /// Everything else that it says of itself.
     pub(crate) text: String,
 }
@@ -120,6 +120,21 @@ pub(crate) struct Materials {
     pub(crate) layered: bool,
     /// In the order given.
     pub(crate) entries: Vec<Material>,
+    /// What the first is called for a person, once it has been asked.
+    called: OnceLock<Option<Arc<str>>>,
+}
+
+impl Materials {
+    /// Materials in the order given.
+    pub(crate) fn new(layered: bool, entries: Vec<Material>) -> Self {
+        Self { layered, entries, called: OnceLock::new() }
+    }
+
+    /// The first as the model names it, with its grade where the name does not say it; what else it
+    /// says only where it has no name.
+    pub(crate) fn called(&self) -> Option<Arc<str>> {
+        self.called.get_or_init(|| self.entries.first()?.called()).clone()
+    }
 }
 
 /// One material of an element.
@@ -133,6 +148,17 @@ pub(crate) struct Material {
     pub(crate) grade: Option<String>,
     /// Thickness of the layer, metres.
     pub(crate) thickness_m: Option<f64>,
+}
+
+impl Material {
+    fn called(&self) -> Option<Arc<str>> {
+        let name = self.name.trim();
+        if name.is_empty() {
+            return (!self.text.is_empty()).then(|| self.text.replace(" / ", " ").into());
+        }
+        let grade = self.grade.as_deref().map(str::trim).filter(|grade| !name.contains(grade));
+        Some(grade.map_or_else(|| name.into(), |grade| format!("{name} {grade}").into()))
+    }
 }
 
 /// What a class makes an element, before anything else is looked at.

@@ -19,6 +19,7 @@ use crate::supports::{Carriers, Supported, Who, bearings, stated, supported};
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::cmp::Ordering;
+use thin_vec::ThinVec;
 use wimble_geom::Solid;
 use wimble_model::{CoverageStatus, Element, Member, MemberKind, Opening, Section, Storey};
 
@@ -188,7 +189,7 @@ fn without_twins(
     near: &Neighbours,
     candidates: &[Candidate],
     fates: &mut [Fate],
-) -> (Vec<Piece>, Vec<Vec<Element>>) {
+) -> (Vec<Piece>, Vec<ThinVec<Element>>) {
     let input = |at: &u32| {
         let piece = all.get(*at as usize);
         piece.and_then(|p| candidates.get(p.candidate as usize)).map_or(0, |c| c.element.input)
@@ -205,10 +206,10 @@ fn without_twins(
     let trust = |at: u32| ranks.get(at as usize).copied().unwrap_or(u32::MAX);
     let twin_list = duplicates(&all, near, trust);
     if twin_list.iter().all(Option::is_none) {
-        let twins = vec![Vec::new(); all.len()];
+        let twins = vec![ThinVec::new(); all.len()];
         return (all, twins);
     }
-    let mut twins: Vec<Vec<Element>> = vec![Vec::new(); all.len()];
+    let mut twins: Vec<ThinVec<Element>> = vec![ThinVec::new(); all.len()];
     let mut stays = vec![true; all.len()];
     for me in by_trust.into_iter().map(|at| at as usize) {
         let Some(&Some(twin)) = twin_list.get(me) else { continue };

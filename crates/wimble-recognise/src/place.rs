@@ -10,6 +10,7 @@ use crate::words::{Topic, Topics, lexicon};
 use glam::DVec3;
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
+use thin_vec::ThinVec;
 use wimble_geom::{Aabb, BroadPhase};
 use wimble_model::{Bearing, DeckLoad, DeckLoadKind, MemberKind, Place, Storey};
 
@@ -177,7 +178,7 @@ pub(crate) fn loads(
     pitch: &[Pitch],
     candidates: &[Candidate],
     bearings: &[&[Bearing]],
-) -> Vec<Vec<DeckLoad>> {
+) -> Vec<ThinVec<DeckLoad>> {
     let is_plate = |i: usize| kinds.get(i) == Some(&MemberKind::Plate);
     let soles: FxHashSet<usize> = (0..pieces.len())
         .filter(|&i| is_plate(i))
@@ -206,7 +207,7 @@ pub(crate) fn loads(
     joists
         .map(|(i, piece)| {
             if kinds.get(i) != Some(&MemberKind::Joist) {
-                return Vec::new();
+                return ThinVec::new();
             }
             let nearest = pitch.get(i).and_then(|p| p.nearest_mm);
             let joist = Deck {
@@ -214,7 +215,7 @@ pub(crate) fn loads(
                 half_spacing: nearest.map_or(HALF_SPACING_MM, |n| 0.5 * n),
                 bearings: bearings.get(i).copied().unwrap_or_default(),
             };
-            let mut loads: Vec<DeckLoad> = things
+            let mut loads: ThinVec<DeckLoad> = things
                 .numbers(piece, 0.3)
                 .filter(|&n| carried.get(n) == Some(&false))
                 .filter_map(|n| things.shapes.get(n))

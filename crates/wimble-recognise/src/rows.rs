@@ -9,6 +9,7 @@ use crate::place::{loads, places};
 use crate::stick::Stick;
 use crate::supports::Supported;
 use rayon::prelude::*;
+use thin_vec::ThinVec;
 use wimble_model::{
     Bearing, Element, Member, MemberIx, MemberKind, Note, Place, Role, Section, Storey,
 };
@@ -20,7 +21,7 @@ pub(crate) fn members(
     firsts: &[First],
     pitch: &[Pitch],
     supports: Vec<Supported>,
-    twins: Vec<Vec<Element>>,
+    twins: Vec<ThinVec<Element>>,
     storeys: &[Storey],
 ) -> Vec<Member> {
     let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
@@ -58,15 +59,15 @@ pub(crate) fn members(
             )
         },
     );
-    let rows = pieces.par_iter().zip(supports).zip(twins).enumerate();
-    rows.map(|(i, ((piece, support), duplicates))| {
+    let rows = pieces.par_iter().zip(supports).zip(twins).zip(plies).zip(loads).enumerate();
+    rows.map(|(i, ((((piece, support), duplicates), with), loads))| {
         let candidate = candidates.get(piece.candidate as usize);
-        let with: Vec<MemberIx> = plies.get(i).cloned().unwrap_or_default();
         let role = role_with(i, &with, &roles);
         let mut element = candidate.map(|c| c.element.clone()).unwrap_or_default();
         element.item = piece.item;
         let mut notes = support.notes;
         notes.extend(own_notes(piece, candidate));
+        notes.shrink_to_fit();
         Member {
             element,
             kind: kinds.get(i).copied().unwrap_or(MemberKind::Unknown),
@@ -75,7 +76,7 @@ pub(crate) fn members(
             duplicates,
             storey: candidate.and_then(|c| c.storey),
             place: places.get(i).copied().unwrap_or(Place::Unknown),
-            material: candidate.and_then(material),
+            material: candidate.and_then(|c| c.materials.called()),
             make: piece.evidence.make(),
             section: piece.stick.section,
             varies: piece.stick.varies,
@@ -85,7 +86,7 @@ pub(crate) fn members(
             spans: support.spans,
             spans_without_doubtful: support.without_doubtful,
             open_ends: support.open_ends,
-            loads: loads.get(i).cloned().unwrap_or_default(),
+            loads,
             load_bearing: candidate.and_then(|c| {
                 c.load_bearing.or_else(|| candidates.get(c.whole? as usize)?.load_bearing)
             }),
@@ -96,7 +97,7 @@ pub(crate) fn members(
 }
 
 /// Plies of each member.
-fn plies(sticks: &[&Stick], near: &Neighbours, kinds: &[MemberKind]) -> Vec<Vec<MemberIx>> {
+fn plies(sticks: &[&Stick], near: &Neighbours, kinds: &[MemberKind]) -> Vec<ThinVec<MemberIx>> {
     let level = |i: usize| {
         matches!(
             kinds.get(i),
@@ -111,23 +112,11 @@ fn plies(sticks: &[&Stick], near: &Neighbours, kinds: &[MemberKind]) -> Vec<Vec<
     };
     near.map(|found, at| {
         let i = at as usize;
-        let Some(stick) = sticks.get(i).filter(|_| level(i)) else { return Vec::new() };
+        let Some(stick) = sticks.get(i).filter(|_| level(i)) else { return ThinVec::new() };
         near.near_into(stick.figure.world_box().grown(0.02), found);
         let others = found.iter().map(|&j| j as usize).filter(|&j| j != i && level(j));
         others.filter(|&j| are_plies(stick, sticks[j])).map(MemberIx::from).collect()
     })
-}
-
-/// Material as the model names it, with its grade where the name does not say it; what else it says
-/// only where it has no name.
-fn material(candidate: &Candidate) -> Option<String> {
-    let first = candidate.materials.entries.first()?;
-    let name = first.name.trim();
-    if name.is_empty() {
-        return (!first.text.is_empty()).then(|| first.text.replace(" / ", " "));
-    }
-    let grade = first.grade.as_deref().map(str::trim).filter(|grade| !name.contains(grade));
-    Some(grade.map_or_else(|| name.to_owned(), |grade| format!("{name} {grade}")))
 }
 
 /// Remarks about the piece itself.

@@ -1,7 +1,7 @@
 //! What was recognised, as plain values.
 
 use glam::{DAffine3, DVec3};
-use smallvec::SmallVec;
+use thin_vec::ThinVec;
 use wimble_geom::{Aabb, Mesh, Plane, Solid};
 use wimble_model::{CoverageRow, Member, Opening, Service, Storey};
 
@@ -108,7 +108,7 @@ pub enum PartShape {
         /// The box before the ends are cut.
         bounds: Aabb,
         /// Half spaces that hold the material.
-        ends: SmallVec<[Plane; 2]>,
+        ends: ThinVec<Plane>,
     },
     /// Anything else (round, tapered, curved, a round web).
     Mesh(Mesh),

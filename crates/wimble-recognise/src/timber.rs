@@ -255,7 +255,7 @@ mod tests {
         Evidence::of(&Candidate {
             family,
             element: Element { name: Some(name.into()), ..Element::default() },
-            materials: Materials { layered: false, entries }.into(),
+            materials: Materials::new(false, entries).into(),
             ..Candidate::default()
         })
     }

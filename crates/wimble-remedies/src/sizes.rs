@@ -127,7 +127,7 @@ mod tests {
             storey: None,
             shape: ServiceShape::RoundMm(diameter),
             lagging: Lagging::None,
-            notes: Vec::new(),
+            notes: [].into(),
         }
     }
 

@@ -84,7 +84,7 @@ fn of_member(report: &Report, verdict: Verdict, member: &Member, id: &str) -> Ve
         id.into(),
         say::member_kind(member),
         say::section(member.section),
-        member.material.clone().unwrap_or_default(),
+        member.material.as_deref().unwrap_or_default().to_owned(),
         span,
     ]
 }

@@ -250,8 +250,8 @@ fn joist(guid: &str, name: &str, storey: Option<u32>, y: f64) -> Member {
         element: element(0, 100, guid, "IfcBeam", Some(name)),
         kind: MemberKind::Joist,
         role: None,
-        with: vec![],
-        duplicates: vec![],
+        with: [].into(),
+        duplicates: [].into(),
         storey,
         place: Place::Floor,
         material: Some("C24 softwood".into()),
@@ -260,26 +260,27 @@ fn joist(guid: &str, name: &str, storey: Option<u32>, y: f64) -> Member {
         varies: false,
         length_mm: 3800.0,
         frame: Frame { origin_m: DVec3::new(0.0, y, 2.51), x: DVec3::X, z: DVec3::Z },
-        bearings: vec![bearing(0.0, 100.0, "W-S"), bearing(3700.0, 3800.0, "W-SP")],
-        spans: vec![Span {
+        bearings: [bearing(0.0, 100.0, "W-S"), bearing(3700.0, 3800.0, "W-SP")].into(),
+        spans: [Span {
             from_mm: 100.0,
             to_mm: 3700.0,
             basis: Basis::Contact,
             from_bearing: Some(0),
             to_bearing: Some(1),
-        }],
+        }]
+        .into(),
         spans_without_doubtful: None,
-        open_ends: vec![],
-        loads: vec![],
+        open_ends: [].into(),
+        loads: [].into(),
         load_bearing: None,
-        notes: vec![],
+        notes: [].into(),
     }
 }
 
 fn ply() -> Member {
     Member {
         role: Some(Role::Ply),
-        with: vec![MemberIx(4)],
+        with: [MemberIx(4)].into(),
         ..joist("3cJoist", "J3", Some(1), 0.8)
     }
 }
@@ -288,8 +289,8 @@ fn no_span() -> Member {
     let mut member = joist("4dJoist", "J4", None, 1.0);
     member.bearings.truncate(1);
     member.spans.clear();
-    member.open_ends = vec![wimble_model::End::Finish];
-    member.notes = vec![Note("the name says 44x120, it is modelled 47 × 220".into())];
+    member.open_ends = [wimble_model::End::Finish].into();
+    member.notes = [Note("the name says 44x120, it is modelled 47 × 220".into())].into();
     member
 }
 
@@ -304,7 +305,7 @@ fn pipe(guid: &str, name: &str, trade: Trade, diameter: f64, run: u32) -> Servic
         storey: Some(1),
         shape: ServiceShape::RoundMm(diameter),
         lagging: Lagging::None,
-        notes: vec![],
+        notes: [].into(),
     }
 }
 

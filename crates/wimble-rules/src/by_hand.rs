@@ -42,8 +42,8 @@ pub fn member_by_hand(kind: MemberKind, section: Section, clear_span_mm: f64) ->
         },
         kind,
         role: None,
-        with: Vec::new(),
-        duplicates: Vec::new(),
+        with: [].into(),
+        duplicates: [].into(),
         storey: None,
         place: if upright { Place::Wall } else { Place::Floor },
         material: None,
@@ -55,19 +55,20 @@ pub fn member_by_hand(kind: MemberKind, section: Section, clear_span_mm: f64) ->
         varies: false,
         length_mm: clear_span_mm + 2.0 * seat,
         frame,
-        bearings: vec![bearing(0.0, names[0]), bearing(clear_span_mm + seat, names[1])],
-        spans: vec![Span {
+        bearings: [bearing(0.0, names[0]), bearing(clear_span_mm + seat, names[1])].into(),
+        spans: [Span {
             from_mm: seat,
             to_mm: clear_span_mm + seat,
             basis: Basis::Stated,
             from_bearing: Some(0),
             to_bearing: Some(1),
-        }],
+        }]
+        .into(),
         spans_without_doubtful: None,
-        open_ends: Vec::new(),
-        loads: Vec::new(),
+        open_ends: [].into(),
+        loads: [].into(),
         load_bearing: None,
-        notes: Vec::new(),
+        notes: [].into(),
     }
 }
 

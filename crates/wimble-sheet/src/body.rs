@@ -2,7 +2,7 @@
 
 use crate::cut::{Made, SheetCut, outside};
 use glam::{DAffine3, DMat3, DVec2, DVec3};
-use smallvec::SmallVec;
+use thin_vec::ThinVec;
 use wimble_geom::{Aabb, Cylinder, Prism, Profile, Solid};
 use wimble_model::{Frame, Member, MemberKind, Section, Service, ServiceShape};
 use wimble_recognise::{MemberBody, Part, PartKind, PartShape, ServiceBody};
@@ -16,7 +16,7 @@ pub(crate) fn member(member: &Member) -> MemberBody {
     let part = |kind: PartKind, y: f64, z: [f64; 2]| {
         let bounds =
             Aabb { min: DVec3::new(0.0, -y, z[0]), max: DVec3::new(member.length_mm, y, z[1]) };
-        Part { kind, shape: PartShape::Box { bounds, ends: SmallVec::new() } }
+        Part { kind, shape: PartShape::Box { bounds, ends: ThinVec::new() } }
     };
     let parts = match member.section {
         Section::IJoist { flange_mm, web_mm, .. } => vec![

@@ -273,7 +273,7 @@ fn facts(
         member.make = cell.word("make", &MAKES)?;
     }
     let (class, product) = (row.take("class"), row.take("product"));
-    member.material = product.or(class).map(|cell| cell.text.trim().to_owned());
+    member.material = product.or(class).map(|cell| cell.text.trim().into());
     if let Some(cell) = row.take("role") {
         member.role = cell.word("role", &ROLES)?;
     }

@@ -263,7 +263,7 @@ fn service(
         storey: None,
         shape,
         lagging: Lagging::None,
-        notes: Vec::new(),
+        notes: [].into(),
     }
 }
 

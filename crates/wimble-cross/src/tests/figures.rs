@@ -24,7 +24,7 @@ fn continuous() -> Build {
         from_bearing: Some(bearing),
         to_bearing: Some(bearing + 1),
     };
-    member.spans = vec![span(100.0, 1800.0, 0), span(1900.0, 3700.0, 1)];
+    member.spans = [span(100.0, 1800.0, 0), span(1900.0, 3700.0, 1)].into();
     build
 }
 

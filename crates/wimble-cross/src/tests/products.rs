@@ -17,7 +17,7 @@ const OPEN_WEB: Section =
 
 fn part(kind: PartKind, min: [f64; 3], max: [f64; 3]) -> Part {
     let bounds = Aabb { min: min.into(), max: max.into() };
-    Part { kind, shape: PartShape::Box { bounds, ends: smallvec::SmallVec::new() } }
+    Part { kind, shape: PartShape::Box { bounds, ends: thin_vec::ThinVec::new() } }
 }
 
 fn i_joist() -> Build {

@@ -80,7 +80,7 @@ fn read(model: &Model<'_>, row: Row) -> Materials {
             thickness_m: material.thickness_m,
         }
     });
-    Materials { layered: found.kind == MaterialKind::Layers, entries: entries.collect() }
+    Materials::new(found.kind == MaterialKind::Layers, entries.collect())
 }
 
 fn system(model: &Model<'_>, system: Row) -> System {
@@ -90,7 +90,7 @@ fn system(model: &Model<'_>, system: Row) -> System {
         model.enumeration(system, "PredefinedType"),
     ];
     System {
-        name: model.system_name(system).unwrap_or_default(),
+        name: model.system_name(system).unwrap_or_default().into(),
         text: texts.into_iter().flatten().collect::<Vec<_>>().join(" / "),
     }
 }

@@ -2,7 +2,7 @@
 
 use super::slice::Local;
 use glam::DVec3;
-use smallvec::SmallVec;
+use thin_vec::ThinVec;
 use wimble_geom::Plane;
 
 /// A face whose normal leans less than this from a side or a square end is that side or end (sine
@@ -18,8 +18,8 @@ const MOST: usize = 8;
 /// The skew and plumb faces that bound a body and are not sides of its box: half spaces that hold
 /// the material. Faces with material in front (seats, notches, holes) are left out: they bound
 /// voids. `None` if there are so many that the end is rounded.
-pub(super) fn ends(body: &Local) -> Option<SmallVec<[Plane; 2]>> {
-    let mut planes: SmallVec<[Plane; 2]> = SmallVec::new();
+pub(super) fn ends(body: &Local) -> Option<ThinVec<Plane>> {
+    let mut planes: ThinVec<Plane> = ThinVec::new();
     for [a, b, c] in body.faces() {
         let Some(plane) = Plane::through(a, (b - a).cross(c - a)) else { continue };
         let n = plane.normal;

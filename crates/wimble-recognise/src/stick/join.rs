@@ -3,8 +3,8 @@
 use super::{Across, Figure, Stick, stick};
 use crate::scene::{MemberBody, Part, PartKind, PartShape};
 use glam::DVec3;
-use smallvec::SmallVec;
 use std::sync::Arc;
+use thin_vec::ThinVec;
 use wimble_geom::{Aabb, Mesh};
 use wimble_model::Section;
 
@@ -207,7 +207,7 @@ fn part(stick: &Stick, figure: &Figure, kind: PartKind) -> Part {
     let at_corner =
         |p: &DVec3| (*p - bounds.min).abs().min((*p - bounds.max).abs()).max_element() < 0.01;
     let shape = if points.len() == 8 && points.iter().all(at_corner) {
-        PartShape::Box { bounds, ends: SmallVec::new() }
+        PartShape::Box { bounds, ends: ThinVec::new() }
     } else {
         PartShape::Mesh(Mesh {
             points,

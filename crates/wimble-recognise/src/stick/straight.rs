@@ -8,8 +8,8 @@ use super::section::section;
 use super::slice::{Local, Slice, slice};
 use crate::scene::{MemberBody, Part, PartKind, PartShape};
 use glam::DVec3;
-use smallvec::SmallVec;
 use std::sync::Arc;
+use thin_vec::ThinVec;
 use wimble_geom::{Aabb, Mesh, Plane};
 use wimble_model::{Frame, Section};
 
@@ -75,7 +75,7 @@ pub(crate) fn stick(figure: &Arc<Figure>, across: Across) -> Option<Stick> {
     let square = Placed::new(figure, x, depth(x, &all, across));
     if !bent && is_box(figure, &square) {
         let section = square.rectangle();
-        let body = MemberBody { parts: vec![square.part(PartKind::Solid, None, &SmallVec::new())] };
+        let body = MemberBody { parts: vec![square.part(PartKind::Solid, None, &ThinVec::new())] };
         return Some(square.stick(figure, section, false, body));
     }
     let slices: Vec<Slice> = STATIONS.map(|s| slice(&square.local, s * square.length())).into();
@@ -127,7 +127,7 @@ fn right_box(figure: &Arc<Figure>, across: Across) -> Option<Stick> {
         min: DVec3::new(0.0, -0.5 * size.y, -0.5 * size.z),
         max: DVec3::new(size.x, 0.5 * size.y, 0.5 * size.z),
     };
-    let shape = PartShape::Box { bounds, ends: SmallVec::new() };
+    let shape = PartShape::Box { bounds, ends: ThinVec::new() };
     Some(Stick {
         frame,
         section: Section::Rectangle { breadth_mm: size.y, depth_mm: size.z },
@@ -258,12 +258,7 @@ impl Placed {
     }
 
     /// A part that is a box: the whole, or a range of y and z of it.
-    fn part(
-        &self,
-        kind: PartKind,
-        range: Option<[[f64; 2]; 2]>,
-        ends: &SmallVec<[Plane; 2]>,
-    ) -> Part {
+    fn part(&self, kind: PartKind, range: Option<[[f64; 2]; 2]>, ends: &ThinVec<Plane>) -> Part {
         let mut bounds = self.bounds;
         if let Some([y, z]) = range {
             (bounds.min.y, bounds.max.y) = (y[0], y[1]);
@@ -273,7 +268,7 @@ impl Placed {
     }
 
     /// Boxes of a rectangle or an I-section.
-    fn boxes(&self, section: Section, slice: &Slice, ends: &SmallVec<[Plane; 2]>) -> MemberBody {
+    fn boxes(&self, section: Section, slice: &Slice, ends: &ThinVec<Plane>) -> MemberBody {
         let Section::IJoist { .. } = section else {
             return MemberBody { parts: vec![self.part(PartKind::Solid, None, ends)] };
         };

@@ -6,7 +6,7 @@ use crate::scene::PartShape;
 use crate::stick::Stick;
 use compact_str::CompactString;
 use glam::DVec3;
-use smallvec::SmallVec;
+use thin_vec::ThinVec;
 use wimble_geom::{Aabb, Plane, tolerance};
 use wimble_model::Basis;
 
@@ -120,7 +120,7 @@ struct Around<'a> {
     /// Everything that is looked at.
     all: Aabb,
     /// Skew ends, moved out by the contact that is accepted.
-    ends: SmallVec<[Plane; 2]>,
+    ends: ThinVec<Plane>,
     /// Greatest x of the start's face and least x of the finish's.
     faces: [f64; 2],
 }

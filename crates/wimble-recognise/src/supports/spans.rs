@@ -5,6 +5,7 @@ use super::carriers::Who;
 use crate::settings::RecogniseSettings;
 use smallvec::SmallVec;
 use std::sync::Arc;
+use thin_vec::{ThinVec, thin_vec};
 use wimble_model::{Basis, Bearing, Element, End, MemberIx, Note, Span};
 
 /// Bearings nearer than this to each other are one, mm.
@@ -16,11 +17,11 @@ const LONG_OVERHANG: f64 = 0.5;
 /// Bearings and spans of one member.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(crate) struct Supported {
-    pub(crate) bearings: Vec<Bearing>,
-    pub(crate) spans: Vec<Span>,
-    pub(crate) without_doubtful: Option<Vec<Span>>,
-    pub(crate) open_ends: Vec<End>,
-    pub(crate) notes: Vec<Note>,
+    pub(crate) bearings: ThinVec<Bearing>,
+    pub(crate) spans: ThinVec<Span>,
+    pub(crate) without_doubtful: Option<ThinVec<Span>>,
+    pub(crate) open_ends: ThinVec<End>,
+    pub(crate) notes: ThinVec<Note>,
     /// Whether something carries it along its length.
     pub(crate) along: bool,
 }
@@ -155,14 +156,14 @@ fn settle_doubt(result: &mut Supported, steep: bool) {
 }
 
 /// Ends that neither bear nor overhang.
-fn open_ends(bearings: &[Bearing], length_mm: f64) -> Vec<End> {
+fn open_ends(bearings: &[Bearing], length_mm: f64) -> ThinVec<End> {
     match bearings {
-        [] => vec![End::Start, End::Finish],
+        [] => thin_vec![End::Start, End::Finish],
         [only] => {
             let start = f64::midpoint(only.from_mm, only.to_mm) > 0.5 * length_mm;
-            vec![if start { End::Start } else { End::Finish }]
+            thin_vec![if start { End::Start } else { End::Finish }]
         }
-        _ => Vec::new(),
+        _ => ThinVec::new(),
     }
 }
 
@@ -187,8 +188,8 @@ fn accept_ends(result: &mut Supported, length_mm: f64) {
 }
 
 /// Clear spans between neighbouring bearings.
-fn spans(bearings: &[(u32, &Bearing)]) -> Vec<Span> {
-    let mut spans: Vec<Span> = Vec::with_capacity(bearings.len().saturating_sub(1));
+fn spans(bearings: &[(u32, &Bearing)]) -> ThinVec<Span> {
+    let mut spans: ThinVec<Span> = ThinVec::with_capacity(bearings.len().saturating_sub(1));
     spans.extend(bearings.windows(2).filter_map(|pair| {
         let ((i, a), (j, b)) = (pair.first()?, pair.get(1)?);
         Some(Span {

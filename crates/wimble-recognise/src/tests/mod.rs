@@ -109,7 +109,7 @@ pub(super) fn element(family: Family, name: &str, material: &str, solids: Vec<So
             ..Element::default()
         },
         family,
-        materials: Materials { layered: false, entries }.into(),
+        materials: Materials::new(false, entries).into(),
         items: solids
             .into_iter()
             .zip(0..)

@@ -321,15 +321,9 @@ fn a_bearing_starts_at_the_structure_that_layers_tell() {
         thickness_m: Some(thickness),
         ..Material::default()
     };
-    lined.materials = Materials {
-        layered: true,
-        entries: vec![
-            layer("plasterboard", 0.0125),
-            layer("block", 0.075),
-            layer("plasterboard", 0.0125),
-        ],
-    }
-    .into();
+    let layers =
+        vec![layer("plasterboard", 0.0125), layer("block", 0.075), layer("plasterboard", 0.0125)];
+    lined.materials = Materials::new(true, layers).into();
     let scene = scene_of(vec![two_walls()[0].clone(), lined, joist("J", 500.0, [-100.0, 3700.0])]);
     assert!(near(only(&scene).spans[0].to_mm, 3712.5), "{:?}", only(&scene).spans);
     assert!(only(&scene).notes.iter().any(|n| n.0.contains("taken from its structure")));

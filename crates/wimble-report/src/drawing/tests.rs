@@ -16,8 +16,8 @@ fn joist() -> Member {
         element: Element::default(),
         kind: MemberKind::Joist,
         role: None,
-        with: vec![],
-        duplicates: vec![],
+        with: [].into(),
+        duplicates: [].into(),
         storey: None,
         place: Place::Floor,
         material: Some("C24".into()),
@@ -26,24 +26,26 @@ fn joist() -> Member {
         varies: false,
         length_mm: 3800.0,
         frame: Frame { origin_m: DVec3::ZERO, x: DVec3::X, z: DVec3::Z },
-        bearings: vec![bearing(0.0, 100.0, "wall W-S"), bearing(3700.0, 3800.0, "wall W-SP")],
-        spans: vec![Span {
+        bearings: [bearing(0.0, 100.0, "wall W-S"), bearing(3700.0, 3800.0, "wall W-SP")].into(),
+        spans: [Span {
             from_mm: 100.0,
             to_mm: 3700.0,
             basis: Basis::Contact,
             from_bearing: Some(0),
             to_bearing: Some(1),
-        }],
+        }]
+        .into(),
         spans_without_doubtful: None,
-        open_ends: vec![],
-        loads: vec![DeckLoad {
+        open_ends: [].into(),
+        loads: [DeckLoad {
             kind: DeckLoadKind::Vessel,
             name: "cylinder".into(),
             from_mm: 2400.0,
             to_mm: 2900.0,
-        }],
+        }]
+        .into(),
         load_bearing: None,
-        notes: vec![],
+        notes: [].into(),
     }
 }
 

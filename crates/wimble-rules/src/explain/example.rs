@@ -44,7 +44,7 @@ pub(crate) fn member(pack: &Pack) -> Member {
         _ => Section::Rectangle { breadth_mm, depth_mm },
     };
     let mut member = member_by_hand(kind, section, e.span_mm);
-    member.material.clone_from(&e.product);
+    member.material = e.product.as_deref().map(Into::into);
     member
 }
 

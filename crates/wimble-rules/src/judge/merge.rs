@@ -89,7 +89,7 @@ pub(super) fn key(
             if member.with.is_empty() {
                 return None;
             }
-            let mut plies: Vec<MemberIx> = member.with.clone();
+            let mut plies = member.with.clone();
             plies.push(finding.member);
             plies.sort_unstable();
             plies.dedup();

@@ -21,7 +21,7 @@ pub(super) fn members() -> Vec<Member> {
                 if let Some(first) = member.spans.first().copied() {
                     let middle = f64::midpoint(first.from_mm, first.to_mm);
                     let half = |from_mm, to_mm| Span { from_mm, to_mm, ..first };
-                    member.spans = vec![half(first.from_mm, middle), half(middle, first.to_mm)];
+                    member.spans = [half(first.from_mm, middle), half(middle, first.to_mm)].into();
                     members.push(member);
                 }
             }

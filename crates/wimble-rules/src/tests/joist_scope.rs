@@ -79,7 +79,7 @@ fn a_built_up_member_has_one_finding_for_its_plies() {
     trial.members.push(trial.members[0].clone());
     for (n, other) in [(0, 1), (1, 0)] {
         trial.members[n].role = Some(Role::Ply);
-        trial.members[n].with = vec![MemberIx(other)];
+        trial.members[n].with = [MemberIx(other)].into();
     }
     let mut second = trial.cuts[0].clone();
     second.member = MemberIx(1);
@@ -141,7 +141,7 @@ fn a_doubtful_middle_support_is_judged_with_and_without() {
             m.bearings.insert(1, middle);
             m.spans_without_doubtful = Some(m.spans.clone());
             let whole = m.spans[0];
-            m.spans = vec![Span { to_mm: 1850.0, ..whole }, Span { from_mm: 1950.0, ..whole }];
+            m.spans = [Span { to_mm: 1850.0, ..whole }, Span { from_mm: 1950.0, ..whole }].into();
         })
     };
     // With it: two spans, refer. Without it: judged on the whole span.

@@ -264,7 +264,7 @@ fn without_a_bearing_the_zone_is_unknown_and_the_rest_is_judged() {
         trial.member(|m| {
             m.spans.clear();
             m.bearings.truncate(1);
-            m.open_ends = vec![wimble_model::End::Finish];
+            m.open_ends = [wimble_model::End::Finish].into();
         })
     };
     let trial = open(joist().hole(1170.0, 0.0, 27.0));

@@ -45,7 +45,7 @@ pub(crate) fn service(trade: wimble_model::Trade) -> Service {
         storey: None,
         shape: wimble_model::ServiceShape::RoundMm(22.0),
         lagging: wimble_model::Lagging::None,
-        notes: Vec::new(),
+        notes: [].into(),
     }
 }
 

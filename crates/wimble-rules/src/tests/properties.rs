@@ -62,7 +62,7 @@ pub(super) fn members() -> Vec<Member> {
     for (depth_mm, flange_mm) in [(240.0, 45.0), (301.625, 38.1)] {
         let section = Section::IJoist { breadth_mm: 63.5, depth_mm, flange_mm, web_mm: 10.0 };
         let mut member = member_by_hand(MemberKind::Joist, section, 4200.0);
-        member.material = Some("Series 40".to_owned());
+        member.material = Some("Series 40".to_owned().into());
         members.push(member);
     }
     members

@@ -93,7 +93,7 @@ fn by_hand(arguments: &args::Limits) -> Result<Asked> {
 /// What is said of the member besides its sizes.
 fn named(arguments: &args::Limits, mut member: Member) -> Member {
     member.element.name = None;
-    member.material.clone_from(&arguments.product);
+    member.material = arguments.product.as_deref().map(Into::into);
     if member.section.word() == "rectangle" {
         member.make = match arguments.make {
             MemberMake::Solid => TimberMake::Solid,
