@@ -44,8 +44,28 @@ impl Number {
 
 /// Half away from zero at a power of ten; adding zero turns −0 into 0.
 pub(crate) fn round(value: f64, scale: f64) -> f64 {
-    let scaled = (value * scale).round() / scale;
+    let scaled = half_away(value * scale) / scale;
     if scaled.is_finite() { scaled + 0.0 } else { value }
+}
+
+/// As [`f64::round`], which has no instruction of its own on every processor that this is built for.
+#[inline]
+fn half_away(value: f64) -> f64 {
+    /// From here on there are no halves.
+    const WHOLE: f64 = 4_503_599_627_370_496.0;
+    if value.is_nan() || value.abs() >= WHOLE {
+        return value;
+    }
+    #[expect(clippy::cast_possible_truncation, reason = "what is behind the point is looked at")]
+    let whole = value as i64 as f64;
+    let rest = value - whole;
+    if rest >= 0.5 {
+        whole + 1.0
+    } else if rest <= -0.5 {
+        whole - 1.0
+    } else {
+        whole
+    }
 }
 
 impl From<Option<f64>> for Number {
@@ -113,6 +133,18 @@ mod tests {
         assert_eq!(text(Number::mm(f64::INFINITY)), "null");
         let back: Number = serde_json::from_str("null").unwrap();
         assert!(back.get().is_nan());
+    }
+
+    #[test]
+    fn halves_are_rounded_away_from_zero_as_by_the_library() {
+        let halves = (-200..200).map(|n| f64::from(n) / 4.0);
+        let hairs = halves.clone().flat_map(|h| [h.next_up(), h.next_down()]);
+        let edges = [4_503_599_627_370_495.5, 4_503_599_627_370_496.0, 9e15, 1e300, f64::INFINITY];
+        for value in halves.chain(hairs).chain(edges) {
+            assert_eq!(half_away(value), value.round(), "{value}");
+            assert_eq!(half_away(-value), (-value).round(), "{value}");
+        }
+        assert!(half_away(f64::NAN).is_nan());
     }
 
     #[test]

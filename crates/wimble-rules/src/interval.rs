@@ -49,6 +49,19 @@ impl Intervals {
         self.0.is_empty()
     }
 
+    /// How far the ends of these lie from those of others, at most; `None` if they do not pair off.
+    pub(crate) fn shift(&self, other: &Self) -> Option<f64> {
+        let ends =
+            |of: &Self| -> SmallVec<[f64; 6]> { of.iter().flat_map(<[f64; 2]>::from).collect() };
+        let (ours, others) = (ends(self), ends(other));
+        if ours.len() != others.len() {
+            return None;
+        }
+        // Of two ends at infinity the difference is no number.
+        let apart = |(a, b): (f64, f64)| if a == b { 0.0 } else { (a - b).abs() };
+        Some(ours.into_iter().zip(others).map(apart).fold(0.0, f64::max))
+    }
+
     /// What both allow. Intervals that only touch stay apart: nothing may straddle the point.
     pub(crate) fn and(&self, other: &Self) -> Self {
         let mut met = SmallVec::new();

@@ -13,16 +13,17 @@ pub(crate) fn write(out: &mut Vec<u8>, value: f64) -> bool {
         return false;
     }
     for (decimals, power) in DECIMALS {
-        let whole = (value.abs() * power).round();
-        if whole.is_nan() || whole >= MOST {
+        let scaled = value.abs() * power;
+        if scaled.is_nan() || scaled >= MOST {
             return false;
         }
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "< 1e15")]
+        let whole = (scaled + 0.5) as u64;
         // A quotient of two whole numbers is the f64 nearest to the decimal: the figure itself, or
         // it has more decimals.
         #[expect(clippy::float_cmp, reason = "the very same figure is asked for")]
-        if whole / power == value.abs() {
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "< 1e15")]
-            digits(out, value < 0.0, whole as u64, decimals);
+        if whole as f64 / power == value.abs() {
+            digits(out, value < 0.0, whole, decimals);
             return true;
         }
     }

@@ -17,7 +17,7 @@ use smallvec::SmallVec;
 use wimble_model::CutKind;
 
 /// A check, ready for the cuts of one kind in one span.
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 pub(crate) enum Short {
     /// The same for all of them.
     Settled(Told),
@@ -215,6 +215,21 @@ impl Short {
         let measured = matches!(context.rule.check, Check::SupportDistance { .. });
         let short = !(measured && allowed.iter().any(nowhere));
         short.then_some(Self::Along { part, allowed })
+    }
+
+    /// How far the places that are allowed lie from those that another allows, at most, mm; `None`
+    /// where the two differ in anything else.
+    pub(crate) fn shift_mm(&self, other: &Self) -> Option<f64> {
+        match (self, other) {
+            (
+                Self::Along { part: one, allowed: ours },
+                Self::Along { part: two, allowed: others },
+            ) if one == two && ours.len() == others.len() => {
+                let shifts = ours.iter().zip(others).map(|(ours, others)| ours.shift(others));
+                shifts.reduce(|a, b| Some(a?.max(b?))).unwrap_or(Some(0.0))
+            }
+            (one, two) => (one == two).then_some(0.0),
+        }
     }
 
     /// How much of its room an error takes; `None` where it takes nothing.

@@ -10,6 +10,7 @@ use crate::pack::{Check, Condition, Otherwise, Pack, Rule};
 use crate::subject::Subject;
 use smallvec::SmallVec;
 use std::collections::BTreeSet;
+use std::sync::OnceLock;
 use wimble_model::CutKind;
 
 /// What the rules left in a brief depend on; nothing else of a cut decides which they are.
@@ -40,6 +41,9 @@ impl BriefFor {
 #[derive(Debug, Default)]
 pub(super) struct Brief<'p> {
     pub(super) packs: Vec<PackBrief<'p>>,
+    /// How far it lies from the brief of the other reading of spans ([`Brief::shift_mm`]), once it
+    /// has been asked.
+    pub(super) reread: OnceLock<Option<f64>>,
 }
 
 /// The rules to ask of one pack.
@@ -93,18 +97,48 @@ impl<'p> Brief<'p> {
             let maker = Maker { pack, known, allow, subject };
             maker.ready(rule)
         };
-        Self { packs: selected.packs.iter().map(|pack| PackBrief::of(pack, ready)).collect() }
+        Self::of(selected, ready)
     }
 
     /// Every rule of every pack, the long way.
     #[cfg(test)]
     pub(super) fn whole(selected: &Selected<'p>) -> Self {
-        let ready = |_, rule| Some(Ready { rule, short: None });
-        Self { packs: selected.packs.iter().map(|pack| PackBrief::of(pack, ready)).collect() }
+        Self::of(selected, |_, rule| Some(Ready { rule, short: None }))
+    }
+
+    fn of(
+        selected: &Selected<'p>,
+        ready: impl Fn(&'p Pack, &'p Rule) -> Option<Ready<'p>>,
+    ) -> Self {
+        let packs = selected.packs.iter().map(|pack| PackBrief::of(pack, &ready)).collect();
+        Self { packs, reread: OnceLock::new() }
+    }
+}
+
+impl Brief<'_> {
+    /// How far the places that it allows along the member lie from those that another allows, at
+    /// most, mm; `None` where the two ask anything else of a cut.
+    pub(super) fn shift_mm(&self, other: &Self) -> Option<f64> {
+        let mut others = other.packs.iter().flat_map(PackBrief::rules);
+        let mut most = 0.0_f64;
+        for ours in self.packs.iter().flat_map(PackBrief::rules) {
+            let theirs = others.next().filter(|theirs| std::ptr::eq(ours.rule, theirs.rule))?;
+            most = most.max(ours.short.as_ref()?.shift_mm(theirs.short.as_ref()?)?);
+        }
+        others.next().is_none().then_some(most)
     }
 }
 
 impl<'p> PackBrief<'p> {
+    /// Its rules, in the order in which they are asked.
+    fn rules(&self) -> impl Iterator<Item = &Ready<'p>> {
+        let asked = self.asked.iter().flat_map(|asked| match asked {
+            Asked::Alone(rule) => std::slice::from_ref(rule),
+            Asked::Group(rules) => rules,
+        });
+        self.scope.iter().chain(asked)
+    }
+
     fn of(pack: &'p Pack, ready: impl Fn(&'p Pack, &'p Rule) -> Option<Ready<'p>>) -> Self {
         let mut brief = Self { pack, scope: Vec::new(), asked: Vec::new() };
         for ready in pack.rules.iter().filter_map(|rule| ready(pack, rule)) {
@@ -160,6 +194,18 @@ impl ShortRule {
             free.take(sum.least_mm, taken);
         }
         Some(told)
+    }
+
+    /// As [`Brief::shift_mm`].
+    fn shift_mm(&self, other: &Self) -> Option<f64> {
+        let first = match (&self.after, &other.after) {
+            (None, None) => 0.0,
+            (Some(one), Some(two)) if one.0 == two.0 => one.1.shift_mm(&two.1)?,
+            _ => return None,
+        };
+        let same =
+            (&self.when, self.missing, self.taken) == (&other.when, other.missing, other.taken);
+        Some(first.max(same.then(|| self.check.shift_mm(&other.check))??))
     }
 
     /// Whether it has nothing to say of any such cut, or asks of the member alone what holds.
@@ -247,7 +293,8 @@ mod tests {
     use crate::judge::trials::{marks, members};
     use crate::judge::{Cause, Judge, Outcome, RuleSettings};
     use crate::pack::PackSet;
-    use crate::subject::View;
+    use crate::subject::{Neighbours, View};
+    use wimble_model::Verdict;
 
     fn told(outcome: &Outcome<'_>) -> String {
         let broken = outcome.broken.iter().map(|b| match &b.cause {
@@ -261,6 +308,39 @@ mod tests {
         let obliged: Vec<String> =
             outcome.obliged.iter().map(|(_, rule, ..)| rule.id.clone()).collect();
         format!("{:?} {:?} {broken:?} {obliged:?}", outcome.verdict, outcome.margin_mm)
+    }
+
+    #[test]
+    fn what_is_free_by_more_than_spans_are_read_otherwise_passes_both_ways_by_every_pack() {
+        let settings = RuleSettings::default();
+        let (mut short, mut long) = (0, 0);
+        for pack in PackSet::built_in().known() {
+            let packs = PackSet::built_in().choose(&[pack.id()]).unwrap();
+            for member in members() {
+                let judge = Judge::of(&member, &packs, &settings);
+                let view = View::of(&member);
+                let other = View { other_reading: true, ..view.clone() };
+                // Alone at many places, and beside all the others.
+                let all = marks(&member);
+                let steps = (0..40).map(|n| f64::from(n - 20) / 40.0 * member.length_mm);
+                let moved = steps.flat_map(|by| all.iter().map(move |mark| mark.shifted(by)));
+                let alone = moved.map(|mark| (mark, &[][..]));
+                for (mark, beside) in alone.chain(all.iter().map(|mark| (*mark, &all[..]))) {
+                    let beside = Neighbours::from(beside);
+                    let first = judge.cut(&view, mark, beside);
+                    let asked = judge.verdict(&other, mark, beside);
+                    let told = judge.reread(&first, (&view, &other), mark, beside);
+                    assert_eq!(told, asked, "{} {:?} {mark:?}", pack.id(), member.kind);
+                    let by = |view| judge.brief(&Subject::new(view, mark, beside));
+                    let shift = by(&view).shift_mm(&by(&other));
+                    match shift.is_some_and(|mm| mm > 0.0 && mm <= first.free.along_mm) {
+                        true if first.verdict == Verdict::Pass => short += 1,
+                        _ => long += 1,
+                    }
+                }
+            }
+        }
+        assert!(short > 100 && long > 100, "{short} {long}");
     }
 
     #[test]

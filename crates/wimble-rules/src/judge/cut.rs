@@ -133,6 +133,27 @@ impl<'p> Judge<'p> {
         self.by(&self.brief(&subject), &subject, Wanted::Verdict).verdict
     }
 
+    /// The verdict with spans read the other way, of a cut of which the first view told an outcome.
+    pub(crate) fn reread(
+        &self,
+        first: &Outcome<'_>,
+        (view, other): (&View<'_>, &View<'_>),
+        mark: Mark,
+        neighbours: Neighbours<'_>,
+    ) -> Verdict {
+        let subject = Subject::new(other, mark, neighbours);
+        if first.verdict == Verdict::Pass {
+            // It changes where along the member a cut may lie. A cut that may lie further off passes
+            // all the same, as it would shifted.
+            let asked = self.brief(&Subject::new(view, mark, neighbours));
+            let shift = asked.reread.get_or_init(|| asked.shift_mm(&self.brief(&subject)));
+            if shift.is_some_and(|mm| mm <= first.free.along_mm) {
+                return Verdict::Pass;
+            }
+        }
+        self.by(&self.brief(&subject), &subject, Wanted::Verdict).verdict
+    }
+
     /// Everything that is said of a cut.
     pub(crate) fn cut(
         &self,

@@ -5,7 +5,7 @@ use super::{MemberSaid, Situation, findings};
 use crate::pack::Once as OncePer;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
-use wimble_model::{CutIx, Few, Finding, MemberIx};
+use wimble_model::{CutIx, Few, Finding};
 
 /// A finding that is said once, with what it needs to be joined to others.
 #[derive(Debug, Clone, PartialEq)]

@@ -219,7 +219,8 @@ fn judge_member<'s>(
                 })
             });
         // Where supports are doubtful that is said, not how the span is read.
-        let reread = doubt.is_none().then(|| judge.verdict(&other_reading, mark, beside));
+        let read = || judge.reread(&outcome, (&view, &other_reading), mark, beside);
+        let reread = doubt.is_none().then(read);
         let reading = reread.filter(|reread| *reread != outcome.verdict);
         *judged = CutJudgement {
             verdict: outcome.verdict,
