@@ -37,23 +37,30 @@ fn digits(out: &mut Vec<u8>, is_negative: bool, mut number: u64, mut decimals: u
         number /= 10;
         decimals -= 1;
     }
+    // From the last digit on: 15 at most, or 9 behind the point and one before it; point and sign.
+    let mut text = [0; 17];
+    let mut at = text.len();
+    let mut put = |byte: u8| {
+        at -= 1;
+        text[at] = byte;
+    };
+    loop {
+        put(b'0' + (number % 10) as u8);
+        number /= 10;
+        match decimals {
+            0 if number == 0 => break,
+            0 => {}
+            1 => {
+                put(b'.');
+                decimals = 0;
+            }
+            _ => decimals -= 1,
+        }
+    }
     if is_negative {
-        out.push(b'-');
+        put(b'-');
     }
-    let mut text = itoa::Buffer::new();
-    let text = text.format(number).as_bytes();
-    match text.len().checked_sub(decimals).filter(|before| *before > 0) {
-        Some(before) => {
-            out.extend_from_slice(&text[..before]);
-            out.push(b'.');
-            out.extend_from_slice(&text[before..]);
-        }
-        None => {
-            out.extend_from_slice(b"0.");
-            out.resize(out.len() + decimals - text.len(), b'0');
-            out.extend_from_slice(text);
-        }
-    }
+    out.extend_from_slice(&text[at..]);
 }
 
 #[cfg(test)]
