@@ -13,7 +13,7 @@ use wimble_recognise::{MemberBody, Scene, ServiceBody};
 /// Members that are crossed in one piece.
 const BLOCK: usize = 64;
 /// Blocks that each thread crosses in one round.
-const BLOCKS: usize = 8;
+const BLOCKS: usize = 32;
 
 /// The cuts that a scene's services and openings imply, by member, x0, z0, kind.
 #[must_use]

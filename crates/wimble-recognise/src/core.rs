@@ -84,7 +84,7 @@ pub(crate) fn scene(
         inputs,
         storeys,
         members,
-        member_bodies: pieces.into_iter().map(|piece| piece.stick.body).collect(),
+        member_bodies: pieces.into_par_iter().map(|piece| piece.stick.body).collect(),
         services,
         service_bodies: bodies,
         openings,

@@ -58,7 +58,7 @@ pub struct Proposals {
 /// How many cuts [`find`] would look for remedies of.
 #[must_use]
 pub fn wanting(cuts: &[Cut]) -> usize {
-    cuts.iter().filter(|cut| wants(cut)).count()
+    cuts.par_iter().filter(|cut| wants(cut)).count()
 }
 
 /// Looks for remedies and writes them into the findings, before the proposals that they have.

@@ -1,10 +1,11 @@
 //! The counts, and the one sentence that answers the question.
 
 use crate::Report;
+use rayon::prelude::*;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
-use wimble_model::Verdict;
+use wimble_model::{Cut, Verdict};
 
 /// Counts of a report, as they stand at its end.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
@@ -51,6 +52,18 @@ impl Verdicts {
         counts
     }
 
+    /// Counts the verdicts of cuts.
+    fn of(cuts: &[Cut]) -> Self {
+        let counts =
+            cuts.par_chunks(1 << 12).map(|cuts| Self::count(cuts.iter().map(|c| c.verdict)));
+        counts.reduce(Self::default, |a, b| Self {
+            pass: a.pass + b.pass,
+            fail: a.fail + b.fail,
+            refer: a.refer + b.refer,
+            unknown: a.unknown + b.unknown,
+        })
+    }
+
     /// `9 fail, 1 needs an engineer, 1 lacks a fact, 20 pass`; what is not there is not said.
     #[must_use]
     pub fn sentence(&self) -> String {
@@ -82,9 +95,9 @@ impl Summary {
             members: report.members.len(),
             services: report.services.len(),
             cuts: report.cuts.len(),
-            verdicts: Verdicts::count(report.cuts.iter().map(|cut| cut.verdict)),
-            waived: report.findings.iter().filter(|f| f.waived.is_some()).count(),
-            obligations: report.cuts.iter().map(|cut| cut.obligations.len()).sum(),
+            verdicts: Verdicts::of(&report.cuts),
+            waived: report.findings.par_iter().filter(|f| f.waived.is_some()).count(),
+            obligations: report.cuts.par_iter().map(|cut| cut.obligations.len()).sum(),
         }
     }
 

@@ -256,12 +256,14 @@ fn recognise(
         .zip(&unpacked)
         .map(|(input, bytes)| open(input, bytes))
         .collect::<Result<_, _>>()?;
+    let (facts, ()) = rayon::join(
+        || inputs.par_iter().zip(&models).map(|(input, model)| facts(input, model)).collect(),
+        || models.par_iter().for_each(Model::read_ahead),
+    );
+    let facts: Vec<wimble_recognise::Input> = facts;
     let (packs, assumptions) = choose(settings, &models)?;
-    let sources: Vec<Source<'_, '_>> = inputs
-        .iter()
-        .zip(&models)
-        .map(|(input, model)| Source { input: facts(input, model), model })
-        .collect();
+    let sources: Vec<Source<'_, '_>> =
+        facts.into_iter().zip(&models).map(|(input, model)| Source { input, model }).collect();
     let elements = wimble_recognise::read(&sources, &settings.recognise, &|| stage(Stage::Reading));
     // Records are read when they are asked for: what was wrong with them is known only now.
     let damage = damage(&models);
@@ -448,6 +450,9 @@ fn solids_of(scene: &Scene) -> (Vec<Vec<Solid>>, Vec<Option<Solid>>) {
 /// A file that was read only in part may hide what a pass depends on: no cut of it is better than
 /// `unknown`.
 fn doubt_partial(report: &mut Report) {
+    if !report.inputs.iter().any(|input| input.partial) {
+        return;
+    }
     let partial = |input: u32| report.inputs.get(input as usize).is_some_and(|i| i.partial);
     let mut doubts = Vec::new();
     for (at, cut) in report.cuts.iter().enumerate() {

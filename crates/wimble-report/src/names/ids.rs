@@ -5,6 +5,9 @@ use crate::Report;
 use compact_str::{CompactString, format_compact};
 use glam::DVec3;
 use rayon::prelude::*;
+use rustc_hash::FxBuildHasher;
+use std::cmp::Ordering;
+use std::hash::BuildHasher;
 use wimble_model::Element;
 
 /// What decides the number of rows with the same GlobalId: input path, item, centre point; the
@@ -22,24 +25,44 @@ impl Claim<'_> {
         let path = report.inputs.get(element.input as usize).map_or("", |input| &input.path);
         Claim { guid: &element.guid, path, item: element.item, centre_m, row }
     }
+
+    fn order(&self, other: &Self) -> Ordering {
+        (self.guid, self.path, self.item)
+            .cmp(&(other.guid, other.path, other.item))
+            .then(self.centre_m.x.total_cmp(&other.centre_m.x))
+            .then(self.centre_m.y.total_cmp(&other.centre_m.y))
+            .then(self.centre_m.z.total_cmp(&other.centre_m.z))
+            .then(self.row.cmp(&other.row))
+    }
 }
 
-/// Ids for rows that share one pool of GlobalIds.
-fn number(mut claims: Vec<Claim<'_>>) -> Vec<CompactString> {
-    let mut ids = vec![CompactString::default(); claims.len()];
-    claims.par_sort_by(|a, b| {
-        (a.guid, a.path, a.item)
-            .cmp(&(b.guid, b.path, b.item))
-            .then(a.centre_m.x.total_cmp(&b.centre_m.x))
-            .then(a.centre_m.y.total_cmp(&b.centre_m.y))
-            .then(a.centre_m.z.total_cmp(&b.centre_m.z))
-            .then(a.row.cmp(&b.row))
-    });
-    for same in claims.chunk_by(|a, b| a.guid == b.guid) {
-        for (n, claim) in (1..).zip(same) {
-            let alone = same.len() == 1 && !claim.guid.is_empty();
-            if let Some(id) = ids.get_mut(claim.row) {
-                *id = if alone { claim.guid.into() } else { format_compact!("{}~{n}", claim.guid) };
+/// Ids of so many rows that share one pool of GlobalIds.
+fn number<'a>(
+    rows: usize,
+    element: impl Fn(usize) -> Option<&'a Element> + Sync,
+    claim: impl Fn(usize) -> Option<Claim<'a>>,
+) -> Vec<CompactString> {
+    let guid = |row: usize| element(row).map_or("", |element| element.guid.as_str());
+    let mut ids: Vec<CompactString> =
+        (0..rows).into_par_iter().map(|row| guid(row).into()).collect();
+    // By a hash of the GlobalId: what is alike then stands together. Nearly all stand alone.
+    let mut order: Vec<(u64, usize)> =
+        (0..rows).into_par_iter().map(|row| (FxBuildHasher.hash_one(guid(row)), row)).collect();
+    order.par_sort_unstable();
+    for alike in order.chunk_by(|a, b| a.0 == b.0) {
+        if let [(_, alone)] = alike
+            && !guid(*alone).is_empty()
+        {
+            continue;
+        }
+        let mut claims: Vec<Claim<'_>> = alike.iter().filter_map(|(_, row)| claim(*row)).collect();
+        claims.sort_by(Claim::order);
+        for same in claims.chunk_by(|a, b| a.guid == b.guid) {
+            let alone = same.len() == 1 && !same[0].guid.is_empty();
+            for (n, claim) in (1..).zip(same).filter(|_| !alone) {
+                if let Some(id) = ids.get_mut(claim.row) {
+                    *id = format_compact!("{}~{n}", claim.guid);
+                }
             }
         }
     }
@@ -48,23 +71,24 @@ fn number(mut claims: Vec<Claim<'_>>) -> Vec<CompactString> {
 
 /// Ids of members and services, which share one pool.
 pub(super) fn rows(report: &Report) -> (Vec<CompactString>, Vec<CompactString>) {
-    let count = report.members.len();
-    let of_members = report
-        .members
-        .iter()
-        .enumerate()
-        .map(|(row, member)| Claim::new(report, &member.element, centre_m(member), row));
-    let of_services = report.services.iter().enumerate().map(|(row, service)| {
-        let centre = report.service_centres_m.get(row).copied().unwrap_or_default();
-        Claim::new(report, &service.element, centre, count + row)
-    });
-    let mut ids = number(of_members.chain(of_services).collect());
-    let services = ids.split_off(count);
+    let members = report.members.len();
+    let element = |row: usize| match row.checked_sub(members) {
+        None => report.members.get(row).map(|member| &member.element),
+        Some(row) => report.services.get(row).map(|service| &service.element),
+    };
+    let centre_m = |row: usize| match row.checked_sub(members) {
+        None => report.members.get(row).map_or(DVec3::ZERO, centre_m),
+        Some(row) => report.service_centres_m.get(row).copied().unwrap_or_default(),
+    };
+    let claim = |row: usize| Some(Claim::new(report, element(row)?, centre_m(row), row));
+    let mut ids = number(members + report.services.len(), element, claim);
+    let services = ids.split_off(members);
     (ids, services)
 }
 
 /// Ids of openings: a pool of their own, since a void found in a body bears its host's GlobalId.
 pub(super) fn openings(report: &Report) -> Vec<CompactString> {
-    let claims = report.openings.iter().enumerate();
-    number(claims.map(|(row, o)| Claim::new(report, &o.element, DVec3::ZERO, row)).collect())
+    let element = |row: usize| report.openings.get(row).map(|opening| &opening.element);
+    let claim = |row: usize| Some(Claim::new(report, element(row)?, DVec3::ZERO, row));
+    number(report.openings.len(), element, claim)
 }
