@@ -309,6 +309,11 @@ enum Load {
     Bath,
 }
 
+/// Whether it may load the floor that it stands on.
+pub(crate) fn is_load(candidate: &Candidate) -> bool {
+    load_kind(candidate).is_some()
+}
+
 fn load_kind(candidate: &Candidate) -> Option<Load> {
     const HEAVY: [&str; 2] = ["Tank", "Boiler"];
     match candidate.family {

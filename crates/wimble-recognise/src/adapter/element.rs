@@ -2,6 +2,7 @@
 
 use super::shared::Shared;
 use crate::candidate::{Candidate, Family, Item, More, StatedSize};
+use crate::place::is_load;
 use compact_str::CompactString;
 use glam::DAffine3;
 use rustc_hash::FxHashMap;
@@ -49,6 +50,8 @@ pub(super) struct Reader<'a, 'b> {
     storeys: &'a FxHashMap<(u32, Row), u32>,
     /// The candidate of the first product; the others follow in their order.
     first: u32,
+    /// Whether the user says of some elements what they are.
+    mapped: bool,
 }
 
 impl<'a, 'b> Reader<'a, 'b> {
@@ -59,8 +62,9 @@ impl<'a, 'b> Reader<'a, 'b> {
         first: u32,
         shift: &'a Option<DAffine3>,
         storeys: &'a FxHashMap<(u32, Row), u32>,
+        mapped: bool,
     ) -> Self {
-        Self { model, input, shift, storeys, first }
+        Self { model, input, shift, storeys, first, mapped }
     }
 
     /// One product.
@@ -178,8 +182,7 @@ impl<'a, 'b> Reader<'a, 'b> {
         more: &mut More,
         shared: &Shared<'a, '_>,
     ) {
-        // Doors, furniture and the like are never looked at closely, however many faces they have.
-        if matches!(candidate.family, Family::Fitting | Family::Reinforcement | Family::Feature) {
+        if !self.is_looked_at(candidate) {
             return;
         }
         let body = match candidate.family {
@@ -195,6 +198,16 @@ impl<'a, 'b> Reader<'a, 'b> {
             let moved = |p| self.shift.map_or(p, |shift| shift.transform_point3(p));
             let lines = self.model.lines(record.row()).into_iter();
             more.lines = lines.map(|line| line.into_iter().map(moved).collect()).collect();
+        }
+    }
+
+    /// Doors, furniture and the like are never looked at closely, however many faces they have; what
+    /// may load a floor is.
+    fn is_looked_at(&self, candidate: &Candidate) -> bool {
+        match candidate.family {
+            Family::Fitting | Family::Reinforcement | Family::Feature => false,
+            Family::Furnishing => self.mapped || is_load(candidate),
+            _ => true,
         }
     }
 

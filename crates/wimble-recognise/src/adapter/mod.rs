@@ -101,7 +101,8 @@ fn building(
     let mut sorts: Vec<Sort> = Vec::new();
     for (input, (model, shift)) in (0u32..).zip(models.iter().zip(&moves)) {
         let first = u32::try_from(candidates.len()).unwrap_or(u32::MAX);
-        let reader = element::Reader::new(model, input, first, shift, &storeys.of_row);
+        let mapped = !settings.mapping.is_empty();
+        let reader = element::Reader::new(model, input, first, shift, &storeys.of_row, mapped);
         let (mut of_file, mut looks) = (Vec::new(), Vec::new());
         model
             .products()
