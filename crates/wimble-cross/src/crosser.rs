@@ -143,7 +143,7 @@ impl<'a> Crosser<'a> {
             let last = blocks.min(first + round);
             let ((), next) = rayon::join(
                 || done.iter_mut().for_each(|block| cuts.append(block)),
-                || (first..last).into_par_iter().map(of_block).collect(),
+                || (first..last).into_par_iter().with_max_len(1).map(of_block).collect(),
             );
             done = next;
             if first == 0 && last < blocks {

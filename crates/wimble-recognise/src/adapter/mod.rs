@@ -32,6 +32,9 @@ pub struct Source<'a, 'b> {
     pub model: &'a Model<'b>,
 }
 
+/// Elements that are read in one piece at most: the threads are to end together, but what elements
+/// share is read once for each piece.
+const PIECE: usize = 1 << 11;
 /// Elements between two pauses, at each of which who reads may let go of what lies behind.
 const PAUSE: usize = 1 << 14;
 
@@ -107,6 +110,7 @@ fn building(
         model
             .products()
             .par_iter()
+            .with_max_len(PIECE)
             .map_init(
                 || Shared::of(model),
                 |shared, &row| look(reader.candidate(row, shared), &storeys.list),

@@ -97,6 +97,10 @@ pub struct CutJudgement {
     pub obligations: ThinVec<Obligation>,
 }
 
+/// Members that are judged in one piece at most: the threads are to end together, but judges are
+/// made for each piece.
+const PIECE: usize = 1 << 10;
+
 /// Judges every cut by the packs in force.
 #[must_use]
 pub fn check(situation: &Situation<'_>, packs: &PackSet, settings: &RuleSettings) -> Judgement {
@@ -125,6 +129,7 @@ pub fn check_beside(
         .collect();
     let said: Vec<MemberSaid> = members
         .into_par_iter()
+        .with_max_len(PIECE)
         .map_init(
             || Judges::new(packs, settings),
             |judges, (cuts, judged)| judge_member(situation, judges, settings, cuts, judged),
