@@ -3,7 +3,7 @@
 use super::{Source, building, recognise};
 use crate::candidate::{Candidate, Family};
 use crate::scene::{Input, Scene};
-use crate::settings::RecogniseSettings;
+use crate::settings::{Mapping, RecogniseSettings, Selector, Take};
 use crate::sorting::Sort;
 use wimble_ifc::Model;
 use wimble_model::{CoverageStatus, Lagging, OpeningSource, ServiceKind, ServiceShape, Trade};
@@ -129,6 +129,36 @@ fn a_segment_of_ifc2x3_is_what_its_type_says() {
     assert_eq!((duct.kind, duct.trade), (ServiceKind::Duct, Trade::Air));
     assert_eq!(duct.system.as_deref(), Some("Zuluft"));
     assert_eq!(duct.shape, ServiceShape::RoundMm(125.0));
+}
+
+#[test]
+fn furniture_is_drawn_up_only_if_it_may_load_a_floor_or_the_user_says_what_elements_are() {
+    let box_of = |at| swept(at, &rectangle(800.0, 1600.0), [0.0; 3], [0.0, 0.0, 1.0], 600.0);
+    let body = format!(
+        "{}{}
+        #60=IFCFURNISHINGELEMENT('c',$,'Chair',$,$,#7,#27,$);
+        #61=IFCFURNISHINGELEMENT('b',$,'Bath tub',$,$,#7,#47,$);",
+        box_of(20),
+        box_of(40)
+    );
+    let text = file("IFC4", &body);
+    let solids = |settings: &RecogniseSettings| -> Vec<usize> {
+        let model = Model::open(text.as_bytes()).expect("a model");
+        let source = Source { input: Input::default(), model: &model };
+        let look = |candidate, _: &[_]| (candidate, Sort::NoShape);
+        let candidates = building(&[source], settings, look).0.candidates;
+        candidates.iter().map(|c| c.solids().count()).collect()
+    };
+    assert_eq!(solids(&RecogniseSettings::default()), [0, 1]);
+    let chairs = Selector { name: Some("Chair".into()), ..Selector::default() };
+    let mapping = vec![Mapping { selector: chairs, take: Take::Support(true) }];
+    let mapped = RecogniseSettings { mapping, ..RecogniseSettings::default() };
+    assert_eq!(solids(&mapped), [1, 1]);
+    // Drawn up or not, it is told in the coverage.
+    assert_eq!(
+        scene_of(std::slice::from_ref(&text)).coverage.iter().map(|row| row.count).sum::<u32>(),
+        2
+    );
 }
 
 #[test]
