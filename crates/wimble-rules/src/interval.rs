@@ -49,7 +49,8 @@ impl Intervals {
         self.0.is_empty()
     }
 
-    /// How far the ends of these lie from those of others, at most; `None` if they do not pair off.
+    /// How far the ends of these lie from those of others, at most; `None` if they do not pair off,
+    /// or one lies at infinity and the other does not.
     pub(crate) fn shift(&self, other: &Self) -> Option<f64> {
         let ends =
             |of: &Self| -> SmallVec<[f64; 6]> { of.iter().flat_map(<[f64; 2]>::from).collect() };
@@ -58,8 +59,10 @@ impl Intervals {
             return None;
         }
         // Of two ends at infinity the difference is no number.
-        let apart = |(a, b): (f64, f64)| if a == b { 0.0 } else { (a - b).abs() };
-        Some(ours.into_iter().zip(others).map(apart).fold(0.0, f64::max))
+        ours.into_iter().zip(others).try_fold(0.0_f64, |most, (a, b)| {
+            let apart = if a == b { 0.0 } else { (a - b).abs() };
+            apart.is_finite().then(|| most.max(apart))
+        })
     }
 
     /// What both allow. Intervals that only touch stay apart: nothing may straddle the point.
@@ -124,6 +127,16 @@ mod tests {
         assert_eq!(zones.slack(1076.0, 1124.0), Some(176.0));
         assert_eq!(zones.slack(1500.0, 1510.0), Some(-70.0));
         assert_eq!(Intervals::none().slack(0.0, 1.0), None);
+    }
+
+    #[test]
+    fn a_shift_is_that_of_the_end_that_moves_furthest_and_none_where_ends_do_not_pair_off() {
+        let zone = |from, to| Intervals::one(from, to);
+        assert_eq!(zone(900.0, 1440.0).shift(&zone(890.0, 1465.0)), Some(25.0));
+        assert_eq!(Intervals::at_least(5.0).shift(&Intervals::at_least(7.0)), Some(2.0));
+        assert_eq!(Intervals::all().shift(&Intervals::all()), Some(0.0));
+        assert_eq!(Intervals::all().shift(&Intervals::at_least(7.0)), None);
+        assert_eq!(zone(0.0, 1.0).shift(&zone(0.0, 1.0).or(&zone(2.0, 3.0))), None);
     }
 
     #[test]

@@ -92,7 +92,7 @@ pub(crate) fn check_all(
         rules.site = site::tolerance(survey);
     }
     stage(Stage::Judging);
-    let lie = Lie::of(&scene);
+    let whereabouts = Whereabouts::of(&scene);
     if !settings.looks_at_bodies_again() {
         scene.let_go_of_bodies();
     }
@@ -129,7 +129,7 @@ pub(crate) fn check_all(
     };
     let (free, kept) = free::windows(&scene, &cuts, &packs, &rules, settings);
     judgement.findings.extend(kept);
-    let mut report = report(scene, lie, &packs, assumptions, settings);
+    let mut report = report(scene, whereabouts, &packs, assumptions, settings);
     report.free = free;
     report.assumptions.extend(judgement.assumptions);
     report.member_lines = member_lines;
@@ -188,8 +188,8 @@ pub(crate) fn inspect_with(
 ) -> Result<Report, CheckError> {
     let Recognised { scene, packs, assumptions, member_lines, .. } =
         recognise(inputs, settings, stage)?;
-    let lie = Lie::of(&scene);
-    Ok(Report { member_lines, ..report(scene, lie, &packs, assumptions, settings) })
+    let whereabouts = Whereabouts::of(&scene);
+    Ok(Report { member_lines, ..report(scene, whereabouts, &packs, assumptions, settings) })
 }
 
 /// The building, and the packs that its place asks for.
@@ -270,7 +270,7 @@ fn recognise(
     let partial: Vec<bool> =
         models.iter().map(|model| is_damage(&model.step().record_diagnostics())).collect();
     let headers = models.iter().map(header).collect();
-    // The index of a large file takes half as much room as the file.
+    // The index of a large file takes nearly half as much room as the file.
     if !settings.lines {
         models.clear();
     }
@@ -280,11 +280,12 @@ fn recognise(
     for (input, partial) in scene.inputs.iter_mut().zip(partial) {
         input.partial |= partial;
     }
-    let lines = |elements: &[&Element]| -> Vec<Option<u64>> {
-        elements.par_iter().map(|element| line(&models, element)).collect()
-    };
-    let member_lines = lines(&scene.members.iter().map(|m| &m.element).collect::<Vec<_>>());
-    let service_lines = lines(&scene.services.iter().map(|s| &s.element).collect::<Vec<_>>());
+    let (mut member_lines, mut service_lines) = (Vec::new(), Vec::new());
+    if settings.lines {
+        let line = |element: &Element| line(&models, element);
+        member_lines = scene.members.par_iter().map(|m| line(&m.element)).collect();
+        service_lines = scene.services.par_iter().map(|s| line(&s.element)).collect();
+    }
     Ok(Recognised { scene, packs, assumptions, member_lines, service_lines, headers, site: None })
 }
 
@@ -353,12 +354,12 @@ fn choose(settings: &Settings, models: &[Model<'_>]) -> Result<(PackSet, Vec<Str
 }
 
 /// Where services lie (parallel to them), world, metres: what reports ask of their bodies.
-struct Lie {
+struct Whereabouts {
     centres_m: Vec<DVec3>,
     axes_m: Vec<Option<[DVec3; 2]>>,
 }
 
-impl Lie {
+impl Whereabouts {
     fn of(scene: &Scene) -> Self {
         let bodies = scene.service_bodies.par_iter();
         Self {
@@ -371,7 +372,7 @@ impl Lie {
 /// The report of a scene, without cuts.
 fn report(
     scene: Scene,
-    lie: Lie,
+    whereabouts: Whereabouts,
     packs: &PackSet,
     assumptions: Vec<String>,
     settings: &Settings,
@@ -408,8 +409,8 @@ fn report(
         warnings,
         storeys: scene.storeys,
         members: scene.members,
-        service_centres_m: lie.centres_m,
-        service_axes_m: lie.axes_m,
+        service_centres_m: whereabouts.centres_m,
+        service_axes_m: whereabouts.axes_m,
         services: scene.services,
         member_solids,
         service_solids,
