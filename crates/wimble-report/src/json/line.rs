@@ -95,8 +95,13 @@ fn is_plain(text: &[u8]) -> bool {
     }
 }
 
-fn whole(out: &mut Vec<u8>, number: impl itoa::Integer) {
-    out.extend_from_slice(itoa::Buffer::new().format(number).as_bytes());
+macro_rules! whole_numbers {
+    ($($write:ident: $number:ty,)*) => {$(
+        fn $write(self, value: $number) -> Written {
+            self.out.extend_from_slice(itoa::Buffer::new().format(value).as_bytes());
+            Ok(())
+        }
+    )*};
 }
 
 impl<'a> Serializer for Line<'a> {
@@ -115,38 +120,9 @@ impl<'a> Serializer for Line<'a> {
         Ok(())
     }
 
-    fn serialize_i8(self, value: i8) -> Written {
-        self.serialize_i64(value.into())
-    }
-
-    fn serialize_i16(self, value: i16) -> Written {
-        self.serialize_i64(value.into())
-    }
-
-    fn serialize_i32(self, value: i32) -> Written {
-        self.serialize_i64(value.into())
-    }
-
-    fn serialize_i64(self, value: i64) -> Written {
-        whole(self.out, value);
-        Ok(())
-    }
-
-    fn serialize_u8(self, value: u8) -> Written {
-        self.serialize_u64(value.into())
-    }
-
-    fn serialize_u16(self, value: u16) -> Written {
-        self.serialize_u64(value.into())
-    }
-
-    fn serialize_u32(self, value: u32) -> Written {
-        self.serialize_u64(value.into())
-    }
-
-    fn serialize_u64(self, value: u64) -> Written {
-        whole(self.out, value);
-        Ok(())
+    whole_numbers! {
+        serialize_i8: i8, serialize_i16: i16, serialize_i32: i32, serialize_i64: i64,
+        serialize_u8: u8, serialize_u16: u16, serialize_u32: u32, serialize_u64: u64,
     }
 
     fn serialize_f32(self, value: f32) -> Written {
@@ -263,90 +239,57 @@ impl<'a> Serializer for Line<'a> {
     }
 }
 
-impl SerializeSeq for Parts<'_> {
-    type Ok = ();
-    type Error = Error;
+/// Lists of all kinds: values by their place.
+macro_rules! lists {
+    ($($list:ident: $add:ident,)*) => {$(
+        impl $list for Parts<'_> {
+            type Ok = ();
+            type Error = Error;
 
-    fn serialize_element<T: Serialize + ?Sized>(&mut self, value: &T) -> Written {
-        self.part(value)
-    }
+            fn $add<T: Serialize + ?Sized>(&mut self, value: &T) -> Written {
+                self.part(value)
+            }
 
-    fn end(self) -> Written {
-        self.close();
-        Ok(())
-    }
+            fn end(self) -> Written {
+                self.close();
+                Ok(())
+            }
+        }
+    )*};
 }
 
-impl SerializeTuple for Parts<'_> {
-    type Ok = ();
-    type Error = Error;
-
-    fn serialize_element<T: Serialize + ?Sized>(&mut self, value: &T) -> Written {
-        self.part(value)
-    }
-
-    fn end(self) -> Written {
-        self.close();
-        Ok(())
-    }
+lists! {
+    SerializeSeq: serialize_element,
+    SerializeTuple: serialize_element,
+    SerializeTupleStruct: serialize_field,
+    SerializeTupleVariant: serialize_field,
 }
 
-impl SerializeTupleStruct for Parts<'_> {
-    type Ok = ();
-    type Error = Error;
+/// Objects of both kinds: values by their name.
+macro_rules! objects {
+    ($($object:ident,)*) => {$(
+        impl $object for Parts<'_> {
+            type Ok = ();
+            type Error = Error;
 
-    fn serialize_field<T: Serialize + ?Sized>(&mut self, value: &T) -> Written {
-        self.part(value)
-    }
+            #[inline(always)]
+            fn serialize_field<T: Serialize + ?Sized>(
+                &mut self,
+                name: &'static str,
+                value: &T,
+            ) -> Written {
+                self.field(name, value)
+            }
 
-    fn end(self) -> Written {
-        self.close();
-        Ok(())
-    }
+            fn end(self) -> Written {
+                self.close();
+                Ok(())
+            }
+        }
+    )*};
 }
 
-impl SerializeTupleVariant for Parts<'_> {
-    type Ok = ();
-    type Error = Error;
-
-    fn serialize_field<T: Serialize + ?Sized>(&mut self, value: &T) -> Written {
-        self.part(value)
-    }
-
-    fn end(self) -> Written {
-        self.close();
-        Ok(())
-    }
-}
-
-impl SerializeStruct for Parts<'_> {
-    type Ok = ();
-    type Error = Error;
-
-    #[inline(always)]
-    fn serialize_field<T: Serialize + ?Sized>(&mut self, name: &'static str, value: &T) -> Written {
-        self.field(name, value)
-    }
-
-    fn end(self) -> Written {
-        self.close();
-        Ok(())
-    }
-}
-
-impl SerializeStructVariant for Parts<'_> {
-    type Ok = ();
-    type Error = Error;
-
-    fn serialize_field<T: Serialize + ?Sized>(&mut self, name: &'static str, value: &T) -> Written {
-        self.field(name, value)
-    }
-
-    fn end(self) -> Written {
-        self.close();
-        Ok(())
-    }
-}
+objects! { SerializeStruct, SerializeStructVariant, }
 
 #[cfg(test)]
 mod tests {

@@ -167,3 +167,21 @@ fn a_failing_writer_keeps_its_kind_of_error() {
         std::io::ErrorKind::BrokenPipe
     );
 }
+
+#[test]
+fn many_blocks_are_written_in_order_by_any_number_of_threads_and_from_within_them() {
+    let mut report = fixture::report();
+    let last = report.cuts.last().cloned().unwrap();
+    report.cuts.extend(std::iter::repeat_n(last, 9000));
+    let text = |report: &crate::Report| {
+        let mut out = Vec::new();
+        crate::json::write(report, &mut out).unwrap();
+        out
+    };
+    let outside = text(&report);
+    assert_eq!(String::from_utf8_lossy(&outside).matches("\n{\"id\":\"c").count(), 9006);
+    for threads in [1, 2, 3] {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        assert!(pool.install(|| text(&report)) == outside, "{threads}");
+    }
+}
