@@ -235,7 +235,6 @@ fn five_thousand() -> Report {
         }));
         many.cuts.extend(one.cuts.iter().cloned().map(|mut cut| {
             cut.member = MemberIx(shift(members, cut.member.0));
-            cut.point_m.x += copy as f64 / 10.0;
             cut
         }));
         many.findings.extend(one.findings.iter().cloned().map(|mut finding| {

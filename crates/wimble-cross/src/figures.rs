@@ -12,7 +12,8 @@ use smallvec::SmallVec;
 use thin_vec::ThinVec;
 use wimble_geom::{Aabb, Disc, least_circle};
 use wimble_model::{
-    Circle, Cut, CutKind, CutShape, Member, MemberIx, Note, Service, ServiceIx, Verdict,
+    Besides, Circle, Cut, CutKind, CutShape, Member, MemberIx, Note, Seldom, Service, ServiceIx,
+    Verdict,
 };
 
 /// What the figures need besides the member and the merged cut.
@@ -41,44 +42,43 @@ pub(crate) fn cut(
     let circle = (shared > 1 && matches!(kind, CutKind::Hole | CutKind::WebHole))
         .then(|| circle(timber, merged, all_cables.then_some(around.clearance.cable_bunch_mm)))
         .flatten()
-        .map(|c| Circle { x_mm: c.centre.x, z_mm: c.centre.y - z, diameter_mm: 2.0 * c.radius })
-        .map(Box::new);
-    let (span, from_bearing_mm) = span_of(timber.member, min.x, max.x);
+        .map(|c| Circle { x_mm: c.centre.x, z_mm: c.centre.y - z, diameter_mm: 2.0 * c.radius });
     let mut bit_mm = circle.as_ref().map_or((max.x - min.x).max(max.z - min.z), |c| c.diameter_mm);
     if all_cables {
         bit_mm = bit_mm.max(around.clearance.cable_tool_mm);
     }
     Cut {
         member: around.member,
-        notes: notes(merged, around.services),
         services: services(&bodies),
         openings: merged.openings(),
-        too_small: merged.too_small(),
-        inside: merged.inside(),
         kind,
         edge: reach.edge(),
         shape: shape(&hosts),
-        span,
+        span: span_of(timber.member, min.x, max.x),
         shared: u32::try_from(shared).unwrap_or(u32::MAX),
         min_mm: min - middle,
         max_mm: max - middle,
         sizes_known: !bodies.iter().any(|b| matches!(b.bare, Body::Line(_)) || b.lagging_unknown),
         bit_mm,
-        circle,
         skew_deg: bodies.iter().map(|b| b.skew_deg()).fold(0.0, f64::max),
-        proud_mm: bodies
-            .iter()
-            .filter(|b| b.is_service())
-            .map(|b| b.proud(timber, merged.section))
-            .fold(0.0, f64::max),
-        from_bearing_mm,
         depth_mm: depth,
         breadth_mm: breadth,
-        point_m: timber.member.frame.world_m(min.midpoint(max)),
         margin_mm: None,
         tight: false,
         obligations: ThinVec::new(),
         verdict: Verdict::Pass,
+        besides: Besides::from(Seldom {
+            too_small: merged.too_small(),
+            inside: merged.inside(),
+            circle,
+            proud_mm: bodies
+                .iter()
+                .filter(|b| b.is_service())
+                .map(|b| b.proud(timber, merged.section))
+                .fold(0.0, f64::max),
+            middle_mm: middle,
+            notes: notes(merged, around.services),
+        }),
     }
 }
 
@@ -116,22 +116,22 @@ fn shape(hosts: &[&Crossed]) -> CutShape {
     }
 }
 
-/// The span that a cut belongs to, and its distance from the nearer face.
-fn span_of(member: &Member, x0: f64, x1: f64) -> (Option<u32>, Option<f64>) {
+/// The span that a cut belongs to.
+fn span_of(member: &Member, x0: f64, x1: f64) -> Option<u32> {
     let mid = f64::midpoint(x0, x1);
     let off = |span: &wimble_model::Span| (span.from_mm - mid).max(mid - span.to_mm).max(0.0);
     let nearest =
         member.spans.iter().enumerate().min_by(|(_, a), (_, b)| off(a).total_cmp(&off(b)));
-    let Some((index, span)) = nearest else { return (None, None) };
+    let (index, span) = nearest?;
     let over_bearing = || member.bearings.iter().any(|b| b.from_mm <= mid && mid <= b.to_mm);
     // Between two spans there is a bearing, listed or not.
     let between = || {
         member.spans.iter().any(|s| s.to_mm <= mid) && member.spans.iter().any(|s| mid <= s.from_mm)
     };
     if off(span) > 0.0 && !over_bearing() && !between() {
-        return (None, None);
+        return None;
     }
-    (u32::try_from(index).ok(), Some((x0 - span.from_mm).min(span.to_mm - x1)))
+    u32::try_from(index).ok()
 }
 
 fn notes(merged: &Merged<'_>, services: &[Service]) -> ThinVec<Note> {

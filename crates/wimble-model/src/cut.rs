@@ -1,6 +1,6 @@
 //! Cuts and openings.
 
-use crate::{Element, MemberIx, Obligation, OpeningIx, ServiceIx, Verdict};
+use crate::{Besides, Element, Member, MemberIx, Obligation, OpeningIx, ServiceIx, Verdict};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use smallvec::SmallVec;
@@ -8,8 +8,9 @@ use thin_vec::ThinVec;
 
 /// What is removed from one member at one place.
 ///
-/// A large building has a million of them: what is nearly always empty takes one word, and the
-/// services, nearly always one, take no memory of their own.
+/// A large building has a million of them: what few of them have takes one word together, the
+/// services, nearly always one, take no memory of their own, and what follows from the member is
+/// worked out when it is asked for.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Cut {
     /// The member that is cut.
@@ -18,11 +19,6 @@ pub struct Cut {
     pub services: SmallVec<[ServiceIx; 4]>,
     /// The openings already modelled that are part of it, sorted.
     pub openings: ThinVec<OpeningIx>,
-    /// Those of `openings` that a service passing there does not fit into with its clearance: the
-    /// finding `opening-too-small`. Sorted.
-    pub too_small: ThinVec<OpeningIx>,
-    /// Services wholly inside another of them (a cable in its conduit): listed, add nothing.
-    pub inside: ThinVec<ServiceIx>,
     /// What the cut is.
     pub kind: CutKind,
     /// The edge that is reached.
@@ -42,21 +38,12 @@ pub struct Cut {
     pub sizes_known: bool,
     /// What a tool must be: the size of bit.
     pub bit_mm: f64,
-    /// For a hole with `shared` > 1: the least circle round the bare group plus clearance, which
-    /// every rule uses in place of the envelope.
-    pub circle: Option<Box<Circle>>,
     /// How many degrees the service is off square to the member, for the one worst of them.
     pub skew_deg: f64,
-    /// How far the bare service stands out of the member's depth, top or bottom; 0 if inside.
-    pub proud_mm: f64,
-    /// Least of `x0 − left face` and `right face − x1` of its span; negative over a bearing.
-    pub from_bearing_mm: Option<f64>,
     /// Depth of the member at the cut (differs from the section's where the member tapers).
     pub depth_mm: f64,
     /// Breadth of the member at the cut.
     pub breadth_mm: f64,
-    /// Centre of the cut, world, metres.
-    pub point_m: glam::DVec3,
     /// Least signed slack over the rules evaluated; `None` if none of them is a length.
     pub margin_mm: Option<f64>,
     /// Passes, but a site error within the tolerances would break a rule.
@@ -65,12 +52,12 @@ pub struct Cut {
     pub obligations: ThinVec<Obligation>,
     /// The worst verdict of the rules that apply.
     pub verdict: Verdict,
-    /// Remarks from crossing (`tight to the joist`, `opening too small` …).
-    pub notes: ThinVec<crate::Note>,
+    /// What few cuts have.
+    pub besides: Besides,
 }
 
-/// Three and three quarter lines of a processor's cache.
-const _: () = assert!(size_of::<Cut>() <= 240, "a cut has grown");
+/// Two and three quarter lines of a processor's cache.
+const _: () = assert!(size_of::<Cut>() <= 176, "a cut has grown");
 
 impl Cut {
     /// Size along the member: x1 − x0.
@@ -95,6 +82,20 @@ impl Cut {
     #[must_use]
     pub fn mid_x_mm(&self) -> f64 {
         f64::midpoint(self.min_mm.x, self.max_mm.x)
+    }
+
+    /// Least of `x0 − left face` and `right face − x1` of its span; negative over a bearing, `None`
+    /// without a span.
+    #[must_use]
+    pub fn from_bearing_mm(&self, member: &Member) -> Option<f64> {
+        let span = member.spans.get(self.span? as usize)?;
+        Some((self.min_mm.x - span.from_mm).min(span.to_mm - self.max_mm.x))
+    }
+
+    /// Its centre, world, metres.
+    #[must_use]
+    pub fn point_m(&self, member: &Member) -> glam::DVec3 {
+        member.frame.world_m(self.min_mm.midpoint(self.max_mm) + self.besides.middle_mm)
     }
 }
 

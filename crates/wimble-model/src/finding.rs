@@ -1,9 +1,11 @@
 //! What is said of a cut: findings, remedies, obligations.
 
 use crate::{CutIx, MemberIx, ServiceIx, Verdict};
+use arcstr::ArcStr;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use smallvec::SmallVec;
+use std::cmp::Ordering;
 use std::sync::Arc;
 
 /// A list of mostly one or two, which lie inside it.
@@ -14,7 +16,7 @@ pub type Few<T> = SmallVec<[T; 2]>;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Finding {
     /// `pack/rule`, as printed (`uk-solid-joist/hole-zone`).
-    pub rule: Arc<str>,
+    pub rule: ArcStr,
     /// How it is shown.
     pub level: Level,
     /// What it says of the cuts.
@@ -30,14 +32,32 @@ pub struct Finding {
     /// What it was held against.
     pub limit: Option<Limit>,
     /// What is so, for a person, with the figures; one or two sentences.
-    pub message: String,
+    pub message: Box<str>,
     /// Source of the rule with its status (`LABC, notches and holes … (published)`).
-    pub source: Arc<str>,
+    pub source: ArcStr,
     /// The name of the waiver or decision that lifts it, with its reason.
-    pub waived: Option<String>,
+    pub waived: Option<ArcStr>,
     /// What would make it comply, nearest first; the last resort (`refer`) included.
     pub remedies: Arc<[Remedy]>,
 }
+
+impl Finding {
+    /// The order of the report contract: by member, worst first, then rule and first cut. The rest
+    /// settles what is equal in those.
+    #[must_use]
+    pub fn order(&self, other: &Self) -> Ordering {
+        self.member
+            .cmp(&other.member)
+            .then_with(|| other.verdict.cmp(&self.verdict))
+            .then_with(|| self.rule.cmp(&other.rule))
+            .then_with(|| self.cuts.cmp(&other.cuts))
+            .then_with(|| self.services.cmp(&other.services))
+            .then_with(|| self.message.cmp(&other.message))
+    }
+}
+
+/// A large building has half a million of them.
+const _: () = assert!(size_of::<Finding>() <= 152, "a finding has grown");
 
 /// How a finding is shown.
 #[derive(
@@ -249,7 +269,7 @@ pub struct Obligation {
     /// What.
     pub kind: ObligationKind,
     /// The rule that asks for it (`pack/rule`).
-    pub rule: Arc<str>,
+    pub rule: ArcStr,
     /// For a person.
     pub text: String,
 }

@@ -19,6 +19,7 @@
 //!
 //! Not here: geometry (`wimble-geom`), reading, rules, wording.
 
+mod besides;
 mod coverage;
 mod cut;
 mod finding;
@@ -29,6 +30,7 @@ mod service;
 mod source;
 mod verdict;
 
+pub use besides::{Besides, Seldom};
 pub use coverage::{CoverageRow, CoverageStatus};
 pub use cut::{Circle, Cut, CutKind, CutShape, Edge, Opening, OpeningSource};
 pub use finding::{

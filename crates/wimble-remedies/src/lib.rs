@@ -102,7 +102,7 @@ fn movers(shop: &Shop<'_>, cuts: &[CutIx]) -> Vec<Mover> {
     let mut seen: FxHashMap<ServiceIx, ()> = FxHashMap::default();
     let mut movers = Vec::new();
     for cut in cuts.iter().filter_map(|ix| shop.cut(*ix)) {
-        for service in cut.services.iter().filter(|s| !cut.inside.contains(s)) {
+        for service in cut.services.iter().filter(|s| !cut.besides.inside.contains(s)) {
             if seen.contains_key(service) {
                 continue;
             }

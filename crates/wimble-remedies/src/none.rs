@@ -156,7 +156,7 @@ fn beside<'s>(shop: &'s Shop<'_>, cut: &Cut) -> [Option<(f64, &'s Member)>; 2] {
     let mut sides = [None, None];
     let Some(member) = shop.scene.members.get(cut.member.at()) else { return sides };
     let frame = &member.frame;
-    let at = frame.local_mm(cut.point_m).x;
+    let at = frame.local_mm(cut.point_m(member)).x;
     let middle = frame.world_m(DVec3::new(at, 0.0, 0.0));
     let across = BAY_M * frame.y();
     let line = ServiceBody::Line { points: vec![middle - across, middle + across] };

@@ -169,7 +169,7 @@ pub(crate) fn becomes(shop: &Shop<'_>, cut: &Cut, changes: &[Change]) -> String 
     if new.kind != cut.kind {
         return format!(", for {what} instead");
     }
-    if new.proud_mm <= 0.0 && cut.proud_mm > 0.0 {
+    if new.besides.proud_mm <= 0.0 && cut.besides.proud_mm > 0.0 {
         return ", so that it lies within the depth".to_owned();
     }
     String::new()
@@ -238,7 +238,7 @@ pub(crate) fn name(shop: &Shop<'_>, cut: &Cut, mover: &Mover) -> String {
     let own: Vec<&Service> = cut
         .services
         .iter()
-        .filter(|s| mover.pieces.contains(s) && !cut.inside.contains(s))
+        .filter(|s| mover.pieces.contains(s) && !cut.besides.inside.contains(s))
         .filter_map(|s| shop.scene.services.get(s.at()))
         .collect();
     let mut names: Vec<String> = own.into_iter().map(words::service).collect();

@@ -66,7 +66,7 @@ fn others(shop: &Shop<'_>, mover: &Mover) -> Vec<Mover> {
             cuts.iter().filter(own).flat_map(|own| cuts.iter().map(move |cut| (own, cut)))
         {
             let away = (cut.mid_x_mm() - here.mid_x_mm()).abs();
-            let theirs = cut.services.iter().filter(|s| !cut.inside.contains(s));
+            let theirs = cut.services.iter().filter(|s| !cut.besides.inside.contains(s));
             for service in theirs.filter(|s| away < NEAR_MM && !mover.pieces.contains(s)) {
                 if let Some((least, _)) =
                     found.iter_mut().find(|(_, other)| other.pieces.contains(service))

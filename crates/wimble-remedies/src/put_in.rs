@@ -3,6 +3,7 @@
 
 use crate::body::axis;
 use crate::words;
+use arcstr::literal;
 use glam::DVec3;
 use rayon::prelude::*;
 use std::sync::Arc;
@@ -85,7 +86,7 @@ fn note(scene: &Scene, crosser: &Crosser<'_>, its: &[Passed]) -> Option<Finding>
     // Whole millimetres to the safe side, but noise takes none away.
     let most = (1000.0 * rooms[0].max(rooms[1]) + 1e-6).floor();
     Some(Finding {
-        rule: "practice/room-to-put-in".into(),
+        rule: literal!("practice/room-to-put-in"),
         level: Level::Note,
         verdict: Verdict::Pass,
         member,
@@ -93,6 +94,7 @@ fn note(scene: &Scene, crosser: &Crosser<'_>, its: &[Passed]) -> Option<Finding>
         services: Few::from_iter([pipe]),
         measured: None,
         limit: None,
+        // A copy: as long as it has to be, not as it grew.
         message: format!(
             "{} is {} long and goes through holes in {} members: to be slid in it needs its \
              length free at one end, and other members leave {} at most. Join it in a bay, or put \
@@ -101,8 +103,10 @@ fn note(scene: &Scene, crosser: &Crosser<'_>, its: &[Passed]) -> Option<Finding>
             words::mm(1000.0 * length),
             members.len(),
             words::mm(most)
-        ),
-        source: "How straight pipes are put into joists (our own reading)".into(),
+        )
+        .as_str()
+        .into(),
+        source: literal!("How straight pipes are put into joists (our own reading)"),
         waived: None,
         remedies: Arc::default(),
     })

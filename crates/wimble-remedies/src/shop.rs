@@ -168,7 +168,8 @@ impl<'a> Shop<'a> {
             .collect();
         // What lies inside goes with it.
         let inside = self.cuts_of(&pieces);
-        let inside = inside.iter().filter_map(|cut| self.cut(*cut)).flat_map(|cut| &cut.inside);
+        let inside =
+            inside.iter().filter_map(|cut| self.cut(*cut)).flat_map(|cut| &cut.besides.inside);
         pieces.extend(inside.copied());
         pieces.sort_unstable();
         pieces.dedup();
@@ -179,7 +180,7 @@ impl<'a> Shop<'a> {
     /// straight or they are not side by side.
     pub(crate) fn movers(&self, cut: &Cut) -> Option<Vec<Mover>> {
         let mut movers: Vec<Mover> = Vec::new();
-        for service in cut.services.iter().filter(|s| !cut.inside.contains(s)) {
+        for service in cut.services.iter().filter(|s| !cut.besides.inside.contains(s)) {
             if movers.iter().any(|mover| mover.pieces.contains(service)) {
                 continue;
             }

@@ -235,7 +235,6 @@ fn entry<'a>(
 mod tests {
     use super::*;
     use crate::{Report, fixture};
-    use glam::DVec3;
 
     fn text(report: &Report) -> String {
         let mut out = Vec::new();
@@ -267,7 +266,8 @@ mod tests {
     #[test]
     fn a_cut_that_moves_is_moved() {
         let mut moved = fixture::report();
-        moved.cuts[1].point_m += DVec3::new(0.2, 0.0, 0.0);
+        moved.cuts[1].min_mm.x += 200.0;
+        moved.cuts[1].max_mm.x += 200.0;
         assert_eq!(counts(&fixture::report(), &moved), [0, 0, 1, 3]);
     }
 

@@ -106,7 +106,7 @@ fn of_cut(report: &Report, names: &Names, member: &Member, id: &str, cut: &Cut) 
         services.join("; "),
         ids.join("; "),
         say::place(member, cut),
-        cut.from_bearing_mm.map(figure).unwrap_or_default(),
+        cut.from_bearing_mm(member).map(figure).unwrap_or_default(),
         figure(cut.width_mm()),
         figure(cut.height_mm()),
         figure(cut.offset_mm()),
@@ -130,7 +130,7 @@ fn of_findings(findings: &[&Finding]) -> Vec<String> {
     let next = findings.iter().flat_map(|f| f.remedies.iter()).map(|r| r.text.clone()).collect();
     vec![
         once(findings.iter().map(|f| f.rule.to_string()).collect()),
-        once(findings.iter().map(|f| f.message.clone()).collect()),
+        once(findings.iter().map(|f| f.message.to_string()).collect()),
         once(findings.iter().map(|f| f.source.to_string()).collect()),
         once(next),
     ]

@@ -3,10 +3,10 @@
 use crate::{Input, Pack, Report, Warning};
 use glam::DVec3;
 use wimble_model::{
-    Action, Basis, Bearing, Bound, CoverageRow, CoverageStatus, Cut, CutIx, CutKind, CutShape,
-    Edge, Element, Finding, Frame, Lagging, Level, Limit, Measured, Member, MemberIx, MemberKind,
-    Note, Obligation, ObligationKind, Opening, OpeningIx, OpeningSource, Place, Remedy, Role,
-    Section, Service, ServiceIx, ServiceKind, ServiceMaterial, ServiceShape, Span, Storey,
+    Action, Basis, Bearing, Besides, Bound, CoverageRow, CoverageStatus, Cut, CutIx, CutKind,
+    CutShape, Edge, Element, Finding, Frame, Lagging, Level, Limit, Measured, Member, MemberIx,
+    MemberKind, Note, Obligation, ObligationKind, Opening, OpeningIx, OpeningSource, Place, Remedy,
+    Role, Section, Service, ServiceIx, ServiceKind, ServiceMaterial, ServiceShape, Span, Storey,
     TimberMake, Trade, Unit, Verdict,
 };
 
@@ -72,7 +72,7 @@ pub(crate) fn report() -> Report {
         top_notch(1, &[1], 950.0, 27.0, Verdict::Fail),
         Cut { openings: vec![OpeningIx(0)].into(), ..hole(1, &[0], 1189.0, 48.0, Verdict::Pass) },
         hole(2, &[1, 2], 1400.0, 50.0, Verdict::Refer),
-        Cut { span: None, from_bearing_mm: None, ..hole(3, &[2], 700.0, 27.0, Verdict::Unknown) },
+        Cut { span: None, ..hole(3, &[2], 700.0, 27.0, Verdict::Unknown) },
     ];
     report.cuts[0].tight = true;
     report.cuts[0].margin_mm = Some(3.04);
@@ -323,8 +323,6 @@ fn hole(member: u32, services: &[u32], x0: f64, size: f64, verdict: Verdict) -> 
         member: MemberIx(member),
         services: services.iter().copied().map(ServiceIx).collect(),
         openings: vec![].into(),
-        inside: vec![].into(),
-        too_small: vec![].into(),
         sizes_known: true,
         kind: CutKind::Hole,
         edge: Edge::None,
@@ -334,18 +332,14 @@ fn hole(member: u32, services: &[u32], x0: f64, size: f64, verdict: Verdict) -> 
         min_mm: DVec3::new(x0, -23.5, -size / 2.0),
         max_mm: DVec3::new(x0 + size, 23.5, size / 2.0),
         bit_mm: size,
-        circle: None,
         skew_deg: 0.0,
-        proud_mm: 0.0,
-        from_bearing_mm: Some((x0 - 100.0).min(3700.0 - x0 - size)),
         depth_mm: 220.0,
         breadth_mm: 47.0,
-        point_m: DVec3::new((x0 + size / 2.0) / 1000.0, f64::from(member) * 0.4, 2.51),
         margin_mm: None,
         tight: false,
         obligations: vec![].into(),
         verdict,
-        notes: vec![].into(),
+        besides: Besides::default(),
     }
 }
 

@@ -52,7 +52,7 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
         out,
         "cut",
         cuts.map(|(at, ((id, cut), said))| {
-            row::cut(&names, id, cut, said, report.places_of(CutIx::from(at)))
+            row::cut(report, &names, id, cut, said, report.places_of(CutIx::from(at)))
         }),
     )?;
     let findings = report.findings.iter().enumerate();

@@ -54,7 +54,7 @@ mod summary;
 
 pub use baseline::{Baseline, Gone, Since};
 pub use issue::{Issue, evidence, evidence_line};
-pub use names::Names;
+pub use names::{Hex, Names};
 pub use number::Number;
 pub use report::{Input, MemberLimits, Pack, Report, Rule, Survey, Warning, Windows};
 pub use summary::Summary;

@@ -184,16 +184,7 @@ impl Report {
     /// Puts the findings in the order of the contract: member, worst verdict, rule, first cut.
     /// The rows of the other lists come in order from the stages that made them.
     pub fn sort(&mut self) {
-        let order = |a: &Finding, b: &Finding| {
-            a.member
-                .cmp(&b.member)
-                .then_with(|| b.verdict.cmp(&a.verdict))
-                .then_with(|| a.rule.cmp(&b.rule))
-                .then_with(|| {
-                    (&a.cuts, &a.services, &a.message).cmp(&(&b.cuts, &b.services, &b.message))
-                })
-        };
-        sort_in_place(&mut self.findings, order);
+        sort_in_place(&mut self.findings, Finding::order);
     }
 
     /// The worst that is said of any cut, in any finding that is not waived, or of the models as a
@@ -240,7 +231,7 @@ impl Report {
         let cuts = self.cuts.iter().filter(|c| {
             !(c.min_mm.is_finite()
                 && c.max_mm.is_finite()
-                && c.point_m.is_finite()
+                && c.besides.middle_mm.is_finite()
                 && c.bit_mm.is_finite())
         });
         let of_cuts = cuts.filter_map(|c| self.members.get(c.member.at())).map(|m| {
@@ -250,6 +241,12 @@ impl Report {
             )
         });
         of_members.chain(of_cuts).collect()
+    }
+
+    /// Centre of a cut, world, metres; no number if its member is not in the list.
+    #[must_use]
+    pub fn point_m(&self, cut: &Cut) -> DVec3 {
+        self.members.get(cut.member.at()).map_or(DVec3::NAN, |member| cut.point_m(member))
     }
 
     /// For each cut the positions of the findings that speak of it, in their order.

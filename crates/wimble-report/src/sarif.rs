@@ -170,7 +170,7 @@ fn result(
         "message": { "text": message },
         "locations": [location(report, names, finding)],
         "partialFingerprints": {
-            "elements/v1": names.fingerprints.get(at),
+            "elements/v1": names.fingerprint(at),
             "place/v1": names.place(report, finding),
         },
         "suppressions": suppressions,

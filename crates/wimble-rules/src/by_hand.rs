@@ -2,8 +2,8 @@
 
 use glam::DVec3;
 use wimble_model::{
-    Basis, Bearing, Cut, CutKind, CutShape, Edge, Element, Frame, Member, MemberIx, MemberKind,
-    Place, Section, Span, TimberMake, Verdict,
+    Basis, Bearing, Besides, Cut, CutKind, CutShape, Edge, Element, Frame, Member, MemberIx,
+    MemberKind, Place, Section, Span, TimberMake, Verdict,
 };
 
 /// Length of each bearing of a member given by hand, mm.
@@ -89,9 +89,7 @@ pub fn cut_by_hand(
         member: ix,
         services: Vec::new().into(),
         openings: Vec::new().into(),
-        too_small: Vec::new().into(),
         sizes_known: true,
-        inside: Vec::new().into(),
         kind,
         edge: match kind {
             CutKind::TopNotch => Edge::Top,
@@ -105,19 +103,13 @@ pub fn cut_by_hand(
         min_mm: DVec3::new(x0, -breadth / 2.0, z0),
         max_mm: DVec3::new(x1, breadth / 2.0, z1),
         bit_mm: (x1 - x0).max(z1 - z0),
-        circle: None,
         skew_deg: 0.0,
-        proud_mm: 0.0,
-        from_bearing_mm: span
-            .and_then(|s| member.spans.get(s))
-            .map(|s| (x0 - s.from_mm).min(s.to_mm - x1)),
         depth_mm: depth,
         breadth_mm: breadth,
-        point_m: member.frame.world_m(mid),
         margin_mm: None,
         tight: false,
         obligations: Vec::new().into(),
         verdict: Verdict::Pass,
-        notes: Vec::new().into(),
+        besides: Besides::default(),
     }
 }

@@ -47,14 +47,14 @@ impl Mark {
             z1: cut.max_mm.z,
             bit: cut.bit_mm,
             shared: cut.shared,
-            proud: cut.proud_mm,
+            proud: cut.besides.proud_mm,
             sizes_known: cut.sizes_known,
             trades: 0,
             services: 0,
             depth: cut.depth_mm,
             breadth: cut.breadth_mm,
         };
-        if let Some(circle) = cut.circle.as_ref().filter(|_| cut.shared > 1) {
+        if let Some(circle) = cut.besides.circle.as_ref().filter(|_| cut.shared > 1) {
             let half = circle.diameter_mm / 2.0;
             (mark.x0, mark.x1) = (circle.x_mm - half, circle.x_mm + half);
             (mark.z0, mark.z1) = (circle.z_mm - half, circle.z_mm + half);

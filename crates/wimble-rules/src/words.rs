@@ -16,10 +16,10 @@ pub(crate) fn message(
     mark: &Mark,
     marks: Neighbours<'_>,
     broken: &Broken<'_>,
-) -> String {
+) -> Box<str> {
     const STATE_IT: &str = "State it in the settings, or correct the model.";
     let (what, next): (Cow<'_, str>, &str) = match &broken.cause {
-        Cause::Remark { words, .. } => return words.clone(),
+        Cause::Remark { words, .. } => return words.as_str().into(),
         Cause::Part { rule, .. } => {
             let what = match &rule.says {
                 Some(says) => says.into(),
@@ -46,7 +46,7 @@ pub(crate) fn message(
         ),
     };
     // As long as it has to be: there are many of them.
-    if next.is_empty() { (&*what).into() } else { [&*what, next].join(" ") }
+    if next.is_empty() { (&*what).into() } else { [&*what, next].join(" ").into() }
 }
 
 fn needed_for(rule: &Rule) -> String {

@@ -92,7 +92,7 @@ pub(crate) fn check_all(
         rules.site = site::tolerance(survey);
     }
     stage(Stage::Judging);
-    let whereabouts = Whereabouts::of(&scene);
+    let whereabouts = Whereabouts::of(&scene, settings.strips);
     if !settings.looks_at_bodies_again() {
         scene.let_go_of_bodies();
     }
@@ -102,7 +102,7 @@ pub(crate) fn check_all(
         openings: &scene.openings,
         cuts: &cuts,
     };
-    let mut judgement = wimble_rules::check_beside(&situation, &packs, &rules, put_in.len());
+    let mut judgement = wimble_rules::check_beside(&situation, &packs, &rules, put_in);
     judgement.write_into(&mut cuts);
     let reserves = free::reserves(&scene, settings);
     let wanting = wimble_remedies::wanting(&cuts);
@@ -121,7 +121,6 @@ pub(crate) fn check_all(
     } else {
         wimble_remedies::Proposals::default()
     };
-    judgement.findings.extend(put_in);
     let moves = if settings.apply && planned {
         moves(&scene, wimble_remedies::settle(&scene, &settings.cross, &packs, &rules, &reserves))
     } else {
@@ -188,7 +187,7 @@ pub(crate) fn inspect_with(
 ) -> Result<Report, CheckError> {
     let Recognised { scene, packs, assumptions, member_lines, .. } =
         recognise(inputs, settings, stage)?;
-    let whereabouts = Whereabouts::of(&scene);
+    let whereabouts = Whereabouts::of(&scene, settings.strips);
     Ok(Report { member_lines, ..report(scene, whereabouts, &packs, assumptions, settings) })
 }
 
@@ -360,11 +359,13 @@ struct Whereabouts {
 }
 
 impl Whereabouts {
-    fn of(scene: &Scene) -> Self {
+    /// Axes only where services are drawn.
+    fn of(scene: &Scene, drawn: bool) -> Self {
         let bodies = scene.service_bodies.par_iter();
+        let axes_m = drawn.then(|| bodies.clone().map(site_facts::axis_m).collect());
         Self {
-            centres_m: bodies.clone().map(site_facts::centre_m).collect(),
-            axes_m: bodies.map(site_facts::axis_m).collect(),
+            centres_m: bodies.map(site_facts::centre_m).collect(),
+            axes_m: axes_m.unwrap_or_default(),
         }
     }
 }
@@ -484,7 +485,8 @@ fn doubt_partial(report: &mut Report) {
             message: format!(
                 "What was read of {path} passes, but only a part of that file could be read. \
                  Export it again and check the whole."
-            ),
+            )
+            .into(),
             source: "".into(),
             waived: None,
             remedies: Arc::default(),

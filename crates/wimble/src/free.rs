@@ -108,7 +108,8 @@ fn note(free: &FreeWindows) -> Option<Finding> {
             "No place is left for the {} mm hole that is to be kept for {kept}: the rules in force \
              and the cuts that are there allow it nowhere.",
             free.size_mm
-        ),
+        )
+        .into(),
         source: "What the settings reserve (our own reading)".into(),
         waived: None,
         remedies: Arc::default(),

@@ -211,7 +211,7 @@ impl Bench<'_> {
     fn holes(&self, ix: CutIx, cut: &Cut) -> Vec<Made> {
         let half = 0.5 * self.member.section.depth_mm();
         let middle = || (cut.mid_x_mm(), cut.offset_mm());
-        let (x, z) = cut.circle.as_ref().map_or_else(middle, |c| (c.x_mm, c.z_mm));
+        let (x, z) = cut.besides.circle.as_ref().map_or_else(middle, |c| (c.x_mm, c.z_mm));
         let least = cut.bit_mm - HOLDS_MM;
         let listed = BITS_MM.into_iter().find(|bit| *bit >= least);
         let mut ways = Vec::new();
@@ -223,8 +223,8 @@ impl Bench<'_> {
                     (made.min_mm.x, made.max_mm.x) = (x - r, x + r);
                     (made.min_mm.z, made.max_mm.z) = (z - r, z + r);
                     made.bit_mm = bit_mm;
-                    if let Some(circle) = &mut made.circle {
-                        **circle = Circle { x_mm: x, z_mm: z, diameter_mm: bit_mm };
+                    if let Some(circle) = &mut made.besides.circle {
+                        *circle = Circle { x_mm: x, z_mm: z, diameter_mm: bit_mm };
                     }
                     let row = MarkedCut {
                         cut: ix,

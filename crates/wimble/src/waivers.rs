@@ -51,7 +51,7 @@ pub(crate) fn apply(report: &mut Report, settings: &Settings) {
             if let Some(finding) = report.findings.get_mut(at)
                 && finding.waived.is_none()
             {
-                finding.waived = Some(waiver.text());
+                finding.waived = Some(waiver.text().into());
             }
         }
     }
@@ -64,8 +64,7 @@ impl Waiver {
         let Some(finding) = report.findings.get(at).filter(|f| f.verdict > Verdict::Pass) else {
             return false;
         };
-        let print = names.fingerprints.get(at);
-        self.finding.as_ref().is_none_or(|wanted| print.is_some_and(|print| print == wanted))
+        self.finding.as_deref().is_none_or(|wanted| wanted == names.fingerprint(at))
             && self.rule.as_deref().is_none_or(|pattern| is_like(pattern, &finding.rule))
             && self.member_fits(report, finding)
             && self.service.as_deref().is_none_or(|pattern| {

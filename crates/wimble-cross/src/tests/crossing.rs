@@ -63,7 +63,7 @@ fn a_cable_in_a_conduit_adds_nothing_and_is_listed_beside_it() {
     build.across(25.0, 1000.0, 0.0).kind = ServiceKind::Carrier;
     let cut = build.cut();
     assert_eq!(cut.services[..], [ServiceIx(1)]);
-    assert_eq!(cut.inside[..], [ServiceIx(0)]);
+    assert_eq!(cut.besides.inside[..], [ServiceIx(0)]);
     assert_eq!(cut.shared, 1);
     assert!((cut.width_mm() - 30.0).abs() < 1e-9);
 }
@@ -76,7 +76,7 @@ fn a_cable_in_a_pipe_in_a_sleeve_is_listed_beside_the_sleeve() {
     build.across(40.0, 1000.0, 0.0);
     let cut = build.cut();
     assert_eq!(cut.services[..], [ServiceIx(2)]);
-    assert_eq!(cut.inside[..], [ServiceIx(0), ServiceIx(1)]);
+    assert_eq!(cut.besides.inside[..], [ServiceIx(0), ServiceIx(1)]);
 }
 
 #[test]
@@ -86,7 +86,7 @@ fn of_two_that_fill_each_other_the_first_stays() {
     build.across(22.0, 1000.0, 0.0);
     let cut = build.cut();
     assert_eq!(cut.services[..], [ServiceIx(0)]);
-    assert_eq!(cut.inside[..], [ServiceIx(1)]);
+    assert_eq!(cut.besides.inside[..], [ServiceIx(1)]);
 }
 
 #[test]
@@ -95,7 +95,7 @@ fn a_pipe_that_is_only_partly_inside_another_is_not_nested() {
     build.across(22.0, 1015.0, 0.0);
     build.across(40.0, 1000.0, 0.0);
     let cut = build.cut();
-    assert_eq!((cut.services.len(), cut.inside.len(), cut.shared), (2, 0, 2));
+    assert_eq!((cut.services.len(), cut.besides.inside.len(), cut.shared), (2, 0, 2));
 }
 
 #[test]
@@ -144,7 +144,7 @@ fn a_line_without_a_size_is_not_lost() {
     let cut = build.cut();
     assert_eq!(cut.kind, CutKind::Hole);
     assert!((cut.width_mm() - 5.0).abs() < 1e-9, "the clearance alone");
-    assert!(cut.notes.iter().any(|n| n.0.contains("size is not in the model")));
+    assert!(cut.besides.notes.iter().any(|n| n.0.contains("size is not in the model")));
 }
 
 #[test]

@@ -40,7 +40,7 @@ fn ja_02_to_04_bath_waste() {
         assert_eq!((tenth(cut.width_mm()), tenth(cut.height_mm())), (48.0, 48.9));
         assert_eq!(tenth(cut.offset_mm()), level);
         // 1076-1124 from the wall's face, which is at x = 100.
-        assert_eq!(tenth(cut.from_bearing_mm.unwrap()), 1076.0);
+        assert_eq!(tenth(cut.from_bearing_mm(&joist.build.scene.members[0]).unwrap()), 1076.0);
         assert_eq!(tenth(cut.max_mm.x - 100.0), 1124.0);
         assert_eq!(tenth(cut.bit_mm), 48.9);
     }
@@ -101,7 +101,7 @@ fn ja_05_cables_are_one_hole_of_45() {
     assert_eq!((tenth(cut.width_mm()), tenth(cut.height_mm())), (45.0, 17.0));
     assert_eq!((tenth(cut.min_mm.x - 100.0), tenth(cut.max_mm.x - 100.0)), (1327.5, 1372.5));
     // 40 round the bare group, and 5.
-    let circle = cut.circle.unwrap();
+    let circle = cut.besides.circle.unwrap();
     assert_eq!(tenth(circle.diameter_mm), 45.0);
     assert_eq!((tenth(circle.x_mm - 100.0), tenth(circle.z_mm)), (1350.0, 0.0));
     assert_eq!(tenth(cut.bit_mm), 45.0);
@@ -185,7 +185,7 @@ fn jb_07_landing_pipe_stands_10_proud() {
     build.pipe(15.0, [4100.0, 200.0, 2620.0], [4100.0, -200.0, 2620.0]);
     let cut = build.cut();
     assert_eq!(cut.kind, CutKind::TopNotch);
-    assert_eq!(tenth(cut.proud_mm), 7.5);
+    assert_eq!(tenth(cut.besides.proud_mm), 7.5);
     assert_eq!(tenth(110.0 - cut.min_mm.z), 10.0);
-    assert_eq!(tenth(cut.from_bearing_mm.unwrap()), 390.0);
+    assert_eq!(tenth(cut.from_bearing_mm(&build.scene.members[0]).unwrap()), 390.0);
 }

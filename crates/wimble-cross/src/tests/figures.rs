@@ -47,7 +47,8 @@ fn a_cut_belongs_to_the_span_that_holds_its_mid_x() {
         build.across(22.0, x, 0.0);
         let cut = build.cut();
         assert_eq!(cut.span, span, "at {x}");
-        assert_eq!(cut.from_bearing_mm.map(|mm| (mm * 1e6).round() / 1e6), from, "at {x}");
+        let from_bearing = cut.from_bearing_mm(&build.scene.members[0]);
+        assert_eq!(from_bearing.map(|mm| (mm * 1e6).round() / 1e6), from, "at {x}");
     }
 }
 
@@ -57,7 +58,7 @@ fn without_spans_nothing_is_said_of_the_bearing() {
     build.scene.members[0].spans.clear();
     build.across(22.0, 1000.0, 0.0);
     let cut = build.cut();
-    assert_eq!((cut.span, cut.from_bearing_mm), (None, None));
+    assert_eq!((cut.span, cut.from_bearing_mm(&build.scene.members[0])), (None, None));
 }
 
 #[test]
@@ -93,7 +94,7 @@ fn several_in_one_hole_take_the_least_circle_round_the_bare_group_plus_clearance
     let bare = 11.0 + 7.5 + 15f64.hypot(12.0);
     assert_eq!(cut.shared, 2);
     assert!(near(cut.bit_mm, bare + 5.0));
-    assert!(near(cut.circle.unwrap().diameter_mm, bare + 5.0));
+    assert!(near(cut.besides.circle.unwrap().diameter_mm, bare + 5.0));
     // x0..z1 stay the union.
     assert!(near(cut.min_mm.x, 986.5) && near(cut.max_mm.x, 1025.0));
     assert!(near(cut.min_mm.z, -13.5) && near(cut.max_mm.z, 22.0));
@@ -118,7 +119,7 @@ fn a_notch_of_two_pipes_has_no_circle() {
     build.across(22.0, 1000.0, 100.0);
     build.across(22.0, 1020.0, 100.0);
     let cut = build.cut();
-    assert_eq!(cut.circle, None);
+    assert_eq!(cut.besides.circle, None);
     assert!(near(cut.bit_mm, cut.width_mm()));
 }
 
@@ -140,13 +141,13 @@ fn standing_proud_is_measured_bare_and_not_for_a_riser() {
     let proud = |x: f64, z: f64| {
         let mut build = Build::joist();
         build.across(22.0, x, z);
-        build.cut().proud_mm
+        build.cut().besides.proud_mm
     };
     assert!(near(proud(1000.0, 0.0), 0.0) && near(proud(1000.0, 99.0), 0.0));
     assert!(near(proud(1000.0, 102.0), 3.0) && near(proud(1000.0, -110.0), 11.0));
     let mut build = Build::joist();
     build.pipe(22.0, [900.0, 0.0, -900.0], [900.0, 0.0, 900.0]);
-    assert!(near(build.cut().proud_mm, 0.0));
+    assert!(near(build.cut().besides.proud_mm, 0.0));
 }
 
 #[test]

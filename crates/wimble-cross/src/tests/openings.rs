@@ -85,7 +85,7 @@ fn a_service_inside_with_its_clearance_adds_nothing() {
     let cut = build.cut();
     assert_eq!((cut.openings.len(), cut.services.len(), cut.shared), (1, 1, 1));
     assert!(near(cut.width_mm(), 40.0) && near(cut.bit_mm, 40.0));
-    assert!(cut.too_small.is_empty() && cut.notes.is_empty());
+    assert!(cut.besides.too_small.is_empty() && cut.besides.notes.is_empty());
 }
 
 #[test]
@@ -94,7 +94,7 @@ fn a_service_that_just_fits_its_opening_fits() {
         let mut build = Build::joist();
         build.across(diameter, 1000.0, 0.0);
         build.opening(&Solid::Cylinder(bore(diameter + 5.0, 1000.0, 0.0)));
-        assert!(build.cut().too_small.is_empty());
+        assert!(build.cut().besides.too_small.is_empty());
     }
 }
 
@@ -105,10 +105,10 @@ fn a_service_that_does_not_fit_is_merged_and_the_opening_is_named_too_small() {
         build.across(22.0, x, 0.0);
         build.opening(&Solid::Cylinder(bore(opening, 1000.0, 0.0)));
         let cut = build.cut();
-        assert_eq!(cut.too_small, [OpeningIx(0)]);
+        assert_eq!(cut.besides.too_small, [OpeningIx(0)]);
         assert_eq!((&cut.services[..], cut.shared), (&[ServiceIx(0)][..], 1));
         assert!(near(cut.max_mm.x, x + 13.5));
-        assert!(cut.notes.iter().any(|n| n.0.contains("too small")));
+        assert!(cut.besides.notes.iter().any(|n| n.0.contains("too small")));
     }
 }
 
@@ -120,7 +120,7 @@ fn several_services_in_one_opening_are_judged_on_the_opening() {
     build.opening(&Solid::Cylinder(bore(75.0, 1000.0, 0.0)));
     let cut = build.cut();
     assert_eq!(cut.shared, 2);
-    assert!(near(cut.circle.unwrap().diameter_mm, 75.0) && near(cut.bit_mm, 75.0));
+    assert!(near(cut.besides.circle.unwrap().diameter_mm, 75.0) && near(cut.bit_mm, 75.0));
 }
 
 #[test]
@@ -130,7 +130,7 @@ fn a_service_in_a_modelled_notch_adds_nothing() {
     build.opening(&solid(&block([980.0, -60.0, 80.0], [1020.0, 60.0, 130.0])));
     let cut = build.cut();
     assert_eq!((cut.kind, cut.edge, cut.shared), (CutKind::TopNotch, Edge::Top, 1));
-    assert!(near(cut.width_mm(), 40.0) && cut.too_small.is_empty());
+    assert!(near(cut.width_mm(), 40.0) && cut.besides.too_small.is_empty());
 }
 
 #[test]
@@ -227,5 +227,5 @@ fn a_void_drawn_in_the_members_faces_is_an_opening_and_a_service_in_it_is_listed
     build.across(22.0, 1000.0, 0.0);
     let cut = build.cut();
     assert_eq!((cut.kind, cut.shared, cut.openings.len()), (CutKind::Hole, 1, 1));
-    assert!(near(cut.width_mm(), 100.0) && cut.too_small.is_empty());
+    assert!(near(cut.width_mm(), 100.0) && cut.besides.too_small.is_empty());
 }

@@ -116,7 +116,7 @@ fn a_service_in_a_knock_out_adds_nothing() {
     }));
     let cut = build.cut();
     assert_eq!((cut.kind, cut.openings.len(), cut.shared), (WebHole, 1, 1));
-    assert!((cut.width_mm() - 40.0).abs() < 1e-6 && cut.too_small.is_empty());
+    assert!((cut.width_mm() - 40.0).abs() < 1e-6 && cut.besides.too_small.is_empty());
 }
 
 /// A row of knock-outs at 300, as the maker makes them.
@@ -145,7 +145,7 @@ fn through_a_knock_out_nothing_is_removed() {
     build.across(15.0, 1500.0, 0.0);
     let cut = build.cut();
     assert_eq!((cut.kind, cut.openings.len(), cut.shared), (BetweenWebs, 1, 1));
-    assert_eq!(cut.notes[0].0, "one of 14 knock-outs of 40 mm");
+    assert_eq!(cut.besides.notes[0].0, "one of 14 knock-outs of 40 mm");
 }
 
 #[test]
@@ -153,7 +153,7 @@ fn a_knock_out_that_is_too_small_is_a_hole_in_the_web() {
     let mut build = knocked_out();
     build.across(40.0, 1500.0, 0.0);
     let cut = build.cut();
-    assert_eq!((cut.kind, cut.too_small.len()), (WebHole, 1));
+    assert_eq!((cut.kind, cut.besides.too_small.len()), (WebHole, 1));
 }
 
 #[test]

@@ -57,8 +57,8 @@ fn points(pipe: Pipe, diameter: f64) -> impl Iterator<Item = DVec3> {
 fn same(a: &[Cut], b: &[Cut], within: f64) -> bool {
     a.len() == b.len()
         && a.iter().zip(b).all(|(a, b)| {
-            (a.member, &a.services, &a.inside, a.shared)
-                == (b.member, &b.services, &b.inside, b.shared)
+            (a.member, &a.services, &a.besides.inside, a.shared)
+                == (b.member, &b.services, &b.besides.inside, b.shared)
                 && a.min_mm.distance(b.min_mm) < within
                 && a.max_mm.distance(b.max_mm) < within
                 && (a.bit_mm - b.bit_mm).abs() < within

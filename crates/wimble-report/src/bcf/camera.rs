@@ -48,7 +48,7 @@ pub(crate) fn of(report: &Report, topic: &Topic) -> Option<Camera> {
 
 /// What has to be seen: the topic's cuts if they lie together, else the one that is looked at.
 fn framed(report: &Report, topic: &Topic, member: &Member) -> (DVec3, f64) {
-    let point = |ix: &CutIx| report.cuts.get(ix.at()).map(|cut| cut.point_m);
+    let point = |ix: &CutIx| report.cuts.get(ix.at()).map(|cut| report.point_m(cut));
     let wood = member.section.depth_mm().max(member.section.breadth_mm()) / 1000.0;
     let size = |ix: &CutIx| {
         let cut = report.cuts.get(ix.at());
@@ -98,7 +98,7 @@ mod tests {
             let camera = of(&report, topic).unwrap();
             assert!(camera.direction.dot(camera.up).abs() < 1e-12);
             for ix in &topic.cuts {
-                let seen = report.cuts[ix.at()].point_m - camera.at;
+                let seen = report.point_m(&report.cuts[ix.at()]) - camera.at;
                 let angle = seen.angle_between(camera.direction).to_degrees();
                 assert!(angle < 0.5 * FIELD_DEG, "{}: {angle}° off", topic.title);
             }
@@ -116,9 +116,6 @@ mod tests {
         let mut moved = near.clone();
         for member in &mut moved.members {
             member.frame.origin_m += far;
-        }
-        for cut in &mut moved.cuts {
-            cut.point_m += far;
         }
         let camera = |report: &Report| {
             let topics = topic::topics(report, &Names::of(report), &Told::default());

@@ -86,8 +86,7 @@ fn key(
         Group::Rule => format!("{project} rule {rule}"),
         Group::Member => format!("{project} member {}", names.member(finding.member)),
         Group::Finding => {
-            let print = names.fingerprints.get(at).map_or("", |print| print.as_str());
-            format!("{project} finding {print}")
+            format!("{project} finding {}", names.fingerprint(at))
         }
     }
 }

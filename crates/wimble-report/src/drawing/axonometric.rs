@@ -486,7 +486,7 @@ fn open_side(cut: &Cut, y: f64) -> bool {
 fn outline(cut: &Cut, y: f64, by: [f64; 2]) -> Vec<DVec3> {
     let (x0, x1) = (cut.min_mm.x + by[0], cut.max_mm.x + by[0]);
     let (z0, z1) = (cut.min_mm.z + by[1], cut.max_mm.z + by[1]);
-    let (middle, half) = match &cut.circle {
+    let (middle, half) = match &cut.besides.circle {
         Some(circle) => {
             let r = 0.5 * circle.diameter_mm;
             ([circle.x_mm + by[0], circle.z_mm + by[1]], [r, r])
@@ -495,7 +495,7 @@ fn outline(cut: &Cut, y: f64, by: [f64; 2]) -> Vec<DVec3> {
             ([f64::midpoint(x0, x1), f64::midpoint(z0, z1)], [0.5 * (x1 - x0), 0.5 * (z1 - z0)])
         }
     };
-    let round = cut.circle.is_some() || cut.shape == CutShape::Round;
+    let round = cut.besides.circle.is_some() || cut.shape == CutShape::Round;
     if round && cut.edge == Edge::None {
         return (0..CIRCLE)
             .map(|i| {

@@ -49,7 +49,7 @@ fn outline(svg: &mut Svg, sheet: &Sheet, cut: &Cut, by: Proposal, fill: &str, pe
     if x1 < sheet.from_mm || x0 > sheet.to_mm {
         return;
     }
-    if let Some(circle) = &cut.circle {
+    if let Some(circle) = &cut.besides.circle {
         let centre = [sheet.x(circle.x_mm + by.along_mm), sheet.z(circle.z_mm + by.depth_mm)];
         svg.circle(centre, 0.5 * circle.diameter_mm * sheet.scale, fill, Some(pen));
     } else if cut.shape == CutShape::Round && cut.edge == Edge::None {

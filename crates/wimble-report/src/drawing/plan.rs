@@ -208,7 +208,7 @@ impl<'r> Plan<'r> {
     /// What breaks or is open at its place; what passes as a dot.
     fn cuts(&self, svg: &mut Svg, member: MemberIx) {
         for cut in self.cuts_of(member) {
-            let centre = self.point(cut.point_m.truncate());
+            let centre = self.point(self.report.point_m(cut).truncate());
             match cut.verdict {
                 Verdict::Pass => svg.circle(centre, 2.4, ink::INK, None),
                 verdict => {
@@ -221,7 +221,8 @@ impl<'r> Plan<'r> {
 
     pub(crate) fn cuts_of(&self, member: MemberIx) -> impl Iterator<Item = &'r Cut> {
         let cuts = self.rows.cuts(member).iter();
-        cuts.filter_map(|cut| self.report.cuts.get(cut.at())).filter(|c| c.point_m.is_finite())
+        cuts.filter_map(|cut| self.report.cuts.get(cut.at()))
+            .filter(|cut| self.report.point_m(cut).is_finite())
     }
 
     /// Marks, those that need attention first, where nothing else is written yet.

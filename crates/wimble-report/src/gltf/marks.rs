@@ -20,7 +20,7 @@ pub(super) fn placing(cut: &Cut, member: &Member, origin: DVec3) -> Option<Placi
     let half = (cut.max_mm - cut.min_mm) / 2.0;
     // One size each way: a cross in a long cut would be two lines.
     let size = (half.x.min(half.z) + ROUND_IT_MM).max(LEAST_MM);
-    let at = cut.point_m - origin;
+    let at = cut.point_m(member) - origin;
     let stretch = DVec3::new(size, half.y + OUT_MM, size) / 1000.0;
     (at.is_finite() && stretch.is_finite()).then(|| Placing {
         at,

@@ -20,7 +20,6 @@ mod tests;
 
 use crate::{Names, Report, say};
 use buffer::{Buffer, Placing};
-use compact_str::CompactString;
 use glam::{DQuat, DVec3};
 use serde_json::{Map, Value, json};
 use shapes::Shapes;
@@ -28,7 +27,7 @@ use std::collections::BTreeMap;
 use std::io::{self, Write};
 use tones::Tone;
 use wimble_geom::Aabb;
-use wimble_model::{Element, Verdict};
+use wimble_model::{CutIx, Element, Verdict};
 
 /// Writes the scene.
 ///
@@ -177,7 +176,7 @@ impl<'a> Scene<'a> {
             say::place(member, cut)
         );
         let mut extras = Map::new();
-        extras.insert("cut".into(), self.names.cuts.get(at).map(CompactString::as_str).into());
+        extras.insert("cut".into(), self.names.cut(CutIx::from(at)).into());
         extras.insert("verdict".into(), cut.verdict.word().into());
         Some(self.placed(&name, extras, &[(mesh, placing)]))
     }

@@ -6,7 +6,6 @@ use super::rows::{
     SectionRow, ServiceRow, ShapeRow, SpanRow, WarningRow,
 };
 use crate::{Input, Issue, Names, Number, Pack, Report, Warning};
-use compact_str::CompactString;
 use glam::DVec3;
 use std::borrow::Cow;
 use wimble_model::{
@@ -150,6 +149,7 @@ pub(crate) fn opening<'a>(names: &'a Names, id: &'a str, row: &'a Opening) -> Op
 }
 
 pub(crate) fn cut<'a>(
+    report: &Report,
     names: &'a Names,
     id: &'a str,
     row: &'a Cut,
@@ -158,12 +158,13 @@ pub(crate) fn cut<'a>(
 ) -> CutRow<'a> {
     let windows =
         |places: &CutPlaces| places.windows_mm.iter().map(|w| w.map(Number::mm)).collect();
+    let member = report.members.get(row.member.at());
     CutRow {
         id: id.into(),
         member: names.member(row.member).into(),
         services: sorted(row.services.iter().map(|s| names.service(*s))),
         openings: sorted(row.openings.iter().map(|o| names.opening(*o))),
-        inside: sorted(row.inside.iter().map(|s| names.service(*s))),
+        inside: sorted(row.besides.inside.iter().map(|s| names.service(*s))),
         kind: row.kind,
         edge: row.edge,
         span: row.span,
@@ -178,7 +179,7 @@ pub(crate) fn cut<'a>(
         height_mm: Number::mm(row.height_mm()),
         offset_mm: Number::mm(row.offset_mm()),
         bit_mm: Number::mm(row.bit_mm),
-        from_bearing_mm: row.from_bearing_mm.map(Number::mm),
+        from_bearing_mm: member.and_then(|member| row.from_bearing_mm(member)).map(Number::mm),
         margin_mm: row.margin_mm.map(Number::mm),
         tight: row.tight,
         obligations: row
@@ -190,15 +191,11 @@ pub(crate) fn cut<'a>(
                 text: (&o.text).into(),
             })
             .collect(),
-        point_m: metres(row.point_m),
+        point_m: metres(report.point_m(row)),
         verdict: row.verdict,
         windows_mm: places.map(windows),
-        findings: findings
-            .iter()
-            .filter_map(|f| names.fingerprints.get(*f))
-            .map(|print| print.as_str().into())
-            .collect(),
-        notes: notes(&row.notes),
+        findings: findings.iter().map(|finding| names.fingerprint(*finding).into()).collect(),
+        notes: notes(&row.besides.notes),
     }
 }
 
@@ -209,7 +206,7 @@ pub(crate) fn finding<'a>(
     row: &'a Finding,
 ) -> FindingRow<'a> {
     FindingRow {
-        fingerprint: names.fingerprints.get(at).map_or("", CompactString::as_str).into(),
+        fingerprint: names.fingerprint(at).into(),
         place: names.place(report, row).into(),
         rule: (&*row.rule).into(),
         level: row.level,
@@ -225,7 +222,7 @@ pub(crate) fn finding<'a>(
             unit: l.unit,
             bound: l.bound,
         }),
-        message: (&row.message).into(),
+        message: (&*row.message).into(),
         source: (&*row.source).into(),
         waived: row.waived.as_deref().map(Into::into),
         remedies: row.remedies.iter().map(|r| remedy(names, r)).collect(),

@@ -12,8 +12,10 @@ use std::io::{self, Write};
 use std::sync::mpsc::{self, Receiver, TryRecvError};
 use wimble_model::CutIx;
 
-/// Rows that are rendered in one piece.
-const BLOCK: usize = 512;
+/// Rows that are rendered in one piece: their text stays in the nearer caches until it is written.
+const BLOCK: usize = 128;
+/// About how long a row's text is, bytes.
+const ROW: usize = 640;
 /// Blocks for each thread that are rendered before they are written.
 const AHEAD: usize = 4;
 
@@ -42,7 +44,7 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     let spoken = report.findings_of_cuts();
     rows(out, "cuts", &report.cuts, |at, it| {
         let places = report.places_of(CutIx::from(at));
-        row::cut(&names, id(&names.cuts, at), it, spoken.get(at), places)
+        row::cut(report, &names, names.cut(CutIx::from(at)), it, spoken.get(at), places)
     })?;
     drop(spoken);
     rows(out, "findings", &report.findings, |at, it| row::finding(report, &names, at, it))?;
@@ -100,7 +102,8 @@ fn rows<'a, T: Sync, R: Serialize>(
         };
         let ahead = AHEAD * rayon::current_num_threads();
         let first = blocks.by_ref().take(ahead);
-        let mut coming: VecDeque<_> = first.map(|block| spawn(Vec::new(), block)).collect();
+        let mut coming: VecDeque<_> =
+            first.map(|block| spawn(Vec::with_capacity(ROW * block.1.len()), block)).collect();
         while let Some(rendered) = coming.pop_front() {
             let text = wait(&rendered)?;
             out.write_all(&text)?;

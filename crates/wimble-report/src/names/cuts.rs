@@ -1,8 +1,7 @@
 //! Ids of cuts.
 
 use super::Names;
-use super::digest::Digest;
-use compact_str::CompactString;
+use super::digest::{Digest, Hex};
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 use smallvec::SmallVec;
@@ -10,10 +9,12 @@ use wimble_model::{Cut, MemberIx, OpeningIx, ServiceIx};
 
 /// Cuts that are named in one piece: those of whole members.
 const PIECE: usize = 4096;
+/// Up to so many cuts of a member are compared one with another.
+const FEW: usize = 16;
 
 /// `c` and 12 hex digits over member, services, openings and the ordinal along x among equals.
-pub(super) fn ids(names: &Names, cuts: &[Cut]) -> Vec<CompactString> {
-    let mut ids = vec![CompactString::default(); cuts.len()];
+pub(super) fn ids(names: &Names, cuts: &[Cut]) -> Vec<Hex<13>> {
+    let mut ids = vec![Hex::default(); cuts.len()];
     // The ordinal is counted within a member: where the cuts of a member stand together, pieces
     // of whole members are named side by side.
     let apart = cuts.is_sorted_by_key(|cut| cut.member);
@@ -26,13 +27,25 @@ pub(super) fn ids(names: &Names, cuts: &[Cut]) -> Vec<CompactString> {
         pieces.push((of_piece, places));
         (cuts, rest) = (behind, others);
     }
-    pieces.into_par_iter().for_each(|(cuts, places)| {
+    pieces.into_par_iter().for_each(|(cuts, mut places)| {
         let mut seen = Seen::default();
-        for (cut, place) in cuts.iter().zip(places) {
-            *place = id(names, cut, seen.ordinal(cut));
+        for of_member in cuts.chunk_by(|a, b| a.member == b.member) {
+            let few = apart && of_member.len() <= FEW;
+            for (at, cut) in of_member.iter().enumerate() {
+                let ordinal = if few { equals(&of_member[..at], cut) } else { seen.ordinal(cut) };
+                if let Some(place) = places.split_off_first_mut() {
+                    *place = id(names, cut, ordinal);
+                }
+            }
         }
     });
     ids
+}
+
+/// How many of some cuts of a member have the services and openings of another.
+fn equals(cuts: &[Cut], of: &Cut) -> u32 {
+    let is_equal = |cut: &&Cut| cut.services == of.services && cut.openings == of.openings;
+    cuts.iter().filter(is_equal).map(|_| 1).sum()
 }
 
 /// How many of the first cuts make a piece of whole members.
@@ -41,7 +54,7 @@ fn piece(cuts: &[Cut]) -> usize {
     cuts.partition_point(|cut| cut.member <= last.member)
 }
 
-fn id(names: &Names, cut: &Cut, ordinal: u32) -> CompactString {
+fn id(names: &Names, cut: &Cut, ordinal: u32) -> Hex<13> {
     let mut services: SmallVec<[&str; 4]> =
         cut.services.iter().map(|s| names.service(*s)).collect();
     let mut openings: SmallVec<[&str; 4]> =
@@ -53,7 +66,7 @@ fn id(names: &Names, cut: &Cut, ordinal: u32) -> CompactString {
     digest.list(&services);
     digest.list(&openings);
     digest.ordinal(ordinal);
-    digest.hex("c", 12)
+    digest.hex("c")
 }
 
 /// Counts the cuts of the same services and openings in one member after another. The cuts of a member

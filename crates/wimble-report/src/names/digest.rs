@@ -1,7 +1,33 @@
 //! Short digests of names.
 
-use compact_str::CompactString;
 use smallvec::SmallVec;
+use std::fmt::{self, Display};
+use std::ops::Deref;
+
+/// The first digits of a digest, in place: there are a million of them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Hex<const N: usize>([u8; N]);
+
+impl<const N: usize> Default for Hex<N> {
+    fn default() -> Self {
+        Self([b'0'; N])
+    }
+}
+
+impl<const N: usize> Deref for Hex<N> {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        // They are digits, and at most a letter.
+        str::from_utf8(&self.0).unwrap_or_default()
+    }
+}
+
+impl<const N: usize> Display for Hex<N> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self)
+    }
+}
 
 /// BLAKE3 over parts, each closed by its length so that no two lists of parts look alike.
 #[derive(Default)]
@@ -24,14 +50,36 @@ impl Digest {
     }
 
     /// The first digits, behind a mark.
-    pub(super) fn hex(&self, mark: &str, digits: usize) -> CompactString {
-        let hex = blake3::hash(&self.0).to_hex();
-        let mut text = CompactString::from(mark);
-        text.push_str(hex.as_str().get(..digits).unwrap_or(&hex));
+    pub(super) fn hex<const N: usize>(&self, mark: &str) -> Hex<N> {
+        let hash = blake3::hash(&self.0);
+        let digit = |half: u8| b"0123456789abcdef"[usize::from(half)];
+        let digits = hash.as_bytes().iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 15)]);
+        let mut text = Hex::default();
+        for (place, byte) in text.0.iter_mut().zip(mark.bytes().chain(digits)) {
+            *place = byte;
+        }
         text
     }
 
     fn length(&mut self, length: usize) {
         self.0.extend_from_slice(&(length as u64).to_le_bytes());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_digits_are_the_first_of_the_digest() {
+        for part in
+            ["", "J1", "a longer part, of more than one block of the hash ".repeat(4).as_str()]
+        {
+            let mut digest = Digest::default();
+            digest.add(part);
+            let whole = blake3::hash(&digest.0).to_hex();
+            assert_eq!(&*digest.hex::<16>(""), &whole[..16]);
+            assert_eq!(digest.hex::<13>("c").to_string(), format!("c{}", &whole[..12]));
+        }
     }
 }

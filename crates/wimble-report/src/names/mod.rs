@@ -8,6 +8,7 @@ mod prints;
 
 use crate::Report;
 use compact_str::CompactString;
+pub use digest::Hex;
 use glam::DVec3;
 use places::Corners;
 use wimble_model::{Cut, CutIx, Finding, Member, MemberIx, OpeningIx, ServiceIx};
@@ -26,9 +27,9 @@ pub struct Names {
     /// Ids of openings.
     pub openings: Vec<CompactString>,
     /// Ids of cuts.
-    pub cuts: Vec<CompactString>,
+    pub cuts: Vec<Hex<13>>,
     /// Fingerprints of findings.
-    pub fingerprints: Vec<CompactString>,
+    pub fingerprints: Vec<Hex<16>>,
     corners: Corners,
 }
 
@@ -69,10 +70,16 @@ impl Names {
         self.openings.get(ix.at()).map_or("", CompactString::as_str)
     }
 
+    /// Fingerprint of the finding at a place in the report; empty if there is none.
+    #[must_use]
+    pub fn fingerprint(&self, at: usize) -> &str {
+        self.fingerprints.get(at).map_or("", |print| print)
+    }
+
     /// Id of a cut; empty if there is none.
     #[must_use]
     pub fn cut(&self, ix: CutIx) -> &str {
-        self.cuts.get(ix.at()).map_or("", CompactString::as_str)
+        self.cuts.get(ix.at()).map_or("", |id| id)
     }
 }
 

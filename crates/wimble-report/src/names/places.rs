@@ -35,7 +35,7 @@ impl Corners {
         let Some(member) = report.members.get(finding.member.at()) else {
             return String::new();
         };
-        let points: Vec<DVec3> = cuts_of(report, finding).map(|cut| cut.point_m).collect();
+        let points: Vec<DVec3> = cuts_of(report, finding).map(|cut| cut.point_m(member)).collect();
         #[expect(clippy::cast_precision_loss, reason = "a finding speaks of a few cuts")]
         let centre = if points.is_empty() {
             centre_m(member)

@@ -1,9 +1,8 @@
 //! Fingerprints of findings.
 
-use super::digest::Digest;
+use super::digest::{Digest, Hex};
 use super::{Names, cuts_of};
 use crate::Report;
-use compact_str::CompactString;
 use rayon::prelude::*;
 use smallvec::SmallVec;
 use std::collections::BTreeMap;
@@ -29,9 +28,9 @@ struct Key<'a> {
 }
 
 /// 16 hex digits over the rule, the GlobalIds, and the ordinal along x among equals.
-pub(super) fn fingerprints(report: &Report, names: &Names) -> Vec<CompactString> {
+pub(super) fn fingerprints(report: &Report, names: &Names) -> Vec<Hex<16>> {
     let findings = report.findings.as_slice();
-    let mut prints = vec![CompactString::default(); findings.len()];
+    let mut prints = vec![Hex::default(); findings.len()];
     let guid_of = |finding: &Finding| {
         let member = report.members.get(finding.member.at());
         member.map_or("", |member| member.element.guid.as_str())
@@ -72,10 +71,10 @@ pub(super) fn fingerprints(report: &Report, names: &Names) -> Vec<CompactString>
 }
 
 /// A stretch of the findings: where it begins, its findings, and the places of their fingerprints.
-type Piece<'a, 'p> = (usize, &'a [Finding], &'p mut [CompactString]);
+type Piece<'a, 'p> = (usize, &'a [Finding], &'p mut [Hex<16>]);
 
 /// The findings in pieces of whole members.
-fn pieces<'a, 'p>(findings: &'a [Finding], prints: &'p mut [CompactString]) -> Vec<Piece<'a, 'p>> {
+fn pieces<'a, 'p>(findings: &'a [Finding], prints: &'p mut [Hex<16>]) -> Vec<Piece<'a, 'p>> {
     let mut pieces = Vec::new();
     let (mut from, mut places) = (0, prints);
     while let Some(rest) = findings.get(from..).filter(|rest| !rest.is_empty()) {
@@ -90,7 +89,7 @@ fn pieces<'a, 'p>(findings: &'a [Finding], prints: &'p mut [CompactString]) -> V
 }
 
 /// Names the findings of one GlobalId.
-fn name(guid: &str, mut keys: Vec<Key<'_>>, mut named: impl FnMut(usize, CompactString)) {
+fn name(guid: &str, mut keys: Vec<Key<'_>>, mut named: impl FnMut(usize, Hex<16>)) {
     keys.sort_unstable();
     for same in keys.chunk_by(Key::is_equal) {
         for (ordinal, key) in (0..).zip(same) {
@@ -100,7 +99,7 @@ fn name(guid: &str, mut keys: Vec<Key<'_>>, mut named: impl FnMut(usize, Compact
             digest.list(&key.services);
             digest.list(&key.openings);
             digest.ordinal(ordinal);
-            named(key.at, digest.hex("", 16));
+            named(key.at, digest.hex(""));
         }
     }
 }

@@ -201,7 +201,7 @@ fn lone_cut<W: Write>(
     }
     text.push('.');
     page.labelled(INDENT, Tone::Of(cut.verdict), &label, &text)?;
-    for note in &cut.notes {
+    for note in &cut.besides.notes {
         page.text(INDENT + LABEL, &format!("Note: {}", say::sentence(&note.0)))?;
     }
     Ok(())

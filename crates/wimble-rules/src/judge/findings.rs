@@ -45,7 +45,7 @@ pub(super) fn of_member(
         let (measured, limit) = figures(&one.cause);
         let asks = !matches!(one.otherwise, Otherwise::Note | Otherwise::Unknown);
         let mut finding = Finding {
-            rule: Arc::clone(&common.name),
+            rule: common.name.clone(),
             level: Level::of(verdict),
             verdict,
             member: ix,
@@ -54,7 +54,7 @@ pub(super) fn of_member(
             measured,
             limit,
             message: words::message(view, mark, marks, one),
-            source: Arc::clone(&common.source),
+            source: common.source.clone(),
             waived: None,
             remedies: if asks { Arc::clone(&common.proposals) } else { Arc::default() },
         };
@@ -68,7 +68,7 @@ pub(super) fn of_member(
             Some(key) => said.once.push(Once { key, finding, cuts, silent_on_cuts }),
         }
     }
-    said.findings.sort_by(merge::order);
+    said.findings.sort_by(Finding::order);
     said
 }
 
@@ -231,7 +231,7 @@ pub(crate) fn remarks<'p>(
         );
     }
     if let Some(cut) = situation.cuts.get(mark.cut as usize)
-        && !cut.too_small.is_empty()
+        && !cut.besides.too_small.is_empty()
     {
         remark(
                 &TOO_SMALL,
@@ -267,7 +267,7 @@ pub(crate) fn obligations(
         if sources.into_iter().any(|source| source.status == Status::Memory) {
             text.push_str(" The figure is from memory, to be confirmed.");
         }
-        all.push(Obligation { kind: *kind, rule: Arc::clone(&rule.said.name), text });
+        all.push(Obligation { kind: *kind, rule: rule.said.name.clone(), text });
     }
     all.sort_by_key(|o| o.kind);
     all

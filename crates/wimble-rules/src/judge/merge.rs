@@ -3,7 +3,7 @@
 
 use super::{MemberSaid, Situation, findings};
 use crate::pack::Once as OncePer;
-use std::cmp::Ordering;
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 use wimble_model::{CutIx, Few, Finding};
 
@@ -18,32 +18,30 @@ pub(super) struct Once {
     pub(super) silent_on_cuts: bool,
 }
 
-/// The order of findings: by member, worst first, then rule and cuts.
-pub(super) fn order(a: &Finding, b: &Finding) -> Ordering {
-    a.member
-        .cmp(&b.member)
-        .then(b.verdict.cmp(&a.verdict))
-        .then_with(|| a.rule.cmp(&b.rule))
-        .then_with(|| a.cuts.cmp(&b.cuts))
-        .then_with(|| a.message.cmp(&b.message))
-}
-
-/// Joins what is said once and puts all in order, with room for others. What is said of each member
-/// is in order.
+/// Joins what is said once and puts all in order, what others found among it. What is said of each
+/// member is in order, and members are.
 pub(super) fn said_once(
     all: Vec<MemberSaid>,
     situation: &Situation<'_>,
-    others: usize,
+    mut others: Vec<Finding>,
 ) -> Vec<Finding> {
     let said: usize = all.iter().map(|said| said.findings.len() + said.once.len()).sum();
-    let mut findings: Vec<Finding> = Vec::with_capacity(said + others);
+    let mut findings: Vec<Finding> = Vec::with_capacity(said + others.len());
+    others.par_sort_unstable_by(Finding::order);
+    let mut others = others.into_iter().peekable();
     let mut joined: BTreeMap<String, Once> = BTreeMap::new();
     for said in all {
-        findings.extend(said.findings);
+        for finding in said.findings {
+            while let Some(other) = others.next_if(|other| other.order(&finding).is_lt()) {
+                findings.push(other);
+            }
+            findings.push(finding);
+        }
         for once in said.once {
             join(&mut joined, once);
         }
     }
+    findings.extend(others);
     if joined.is_empty() {
         return findings;
     }
@@ -56,7 +54,7 @@ pub(super) fn said_once(
         }
         findings.push(once.finding);
     }
-    findings.sort_by(order);
+    findings.sort_by(Finding::order);
     findings
 }
 
@@ -114,5 +112,57 @@ pub(super) fn key(
             member.section.word(),
             member.material
         )),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use arcstr::literal;
+    use wimble_model::{Level, MemberIx, Verdict};
+
+    fn finding(member: u32, verdict: Verdict, message: &str) -> Finding {
+        Finding {
+            rule: literal!("some/rule"),
+            level: Level::of(verdict),
+            verdict,
+            member: MemberIx(member),
+            cuts: Few::new(),
+            services: Few::new(),
+            measured: None,
+            limit: None,
+            message: message.into(),
+            source: literal!("Somebody"),
+            waived: None,
+            remedies: [].into(),
+        }
+    }
+
+    #[test]
+    fn what_others_found_stands_in_order_among_what_is_said() {
+        let said = |member, verdicts: &[Verdict]| MemberSaid {
+            findings: verdicts.iter().map(|v| finding(member, *v, "ours")).collect(),
+            ..MemberSaid::default()
+        };
+        let all = vec![
+            said(1, &[Verdict::Fail, Verdict::Refer]),
+            said(2, &[]),
+            said(4, &[Verdict::Unknown, Verdict::Pass]),
+        ];
+        let others: Vec<Finding> = [
+            (9, Verdict::Pass),
+            (1, Verdict::Pass),
+            (4, Verdict::Fail),
+            (0, Verdict::Pass),
+            (1, Verdict::Fail),
+            (3, Verdict::Pass),
+        ]
+        .map(|(member, verdict)| finding(member, verdict, "theirs"))
+        .into();
+        let mut twin: Vec<Finding> = all.iter().flat_map(|said| said.findings.clone()).collect();
+        twin.extend(others.iter().cloned());
+        twin.sort_by(Finding::order);
+        let nothing = Situation { members: &[], services: &[], openings: &[], cuts: &[] };
+        assert_eq!(said_once(all, &nothing, others), twin);
     }
 }

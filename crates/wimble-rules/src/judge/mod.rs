@@ -104,17 +104,16 @@ const PIECE: usize = 1 << 10;
 /// Judges every cut by the packs in force.
 #[must_use]
 pub fn check(situation: &Situation<'_>, packs: &PackSet, settings: &RuleSettings) -> Judgement {
-    check_beside(situation, packs, settings, 0)
+    check_beside(situation, packs, settings, Vec::new())
 }
 
-/// Judges every cut by the packs in force, and keeps room for findings of others that will be put
-/// beside what is found.
+/// Judges every cut by the packs in force, and puts what others found among what is found, in order.
 #[must_use]
 pub fn check_beside(
     situation: &Situation<'_>,
     packs: &PackSet,
     settings: &RuleSettings,
-    others: usize,
+    others: Vec<Finding>,
 ) -> Judgement {
     let order = by_member(situation.cuts);
     let mut judged: Vec<CutJudgement> = order.par_iter().map(|_| CutJudgement::default()).collect();

@@ -1,6 +1,7 @@
 //! What all findings of a rule have in common, made once.
 
 use super::{Pack, Proposal, Rule};
+use arcstr::ArcStr;
 use std::sync::Arc;
 use wimble_model::{Action, Remedy};
 
@@ -8,9 +9,9 @@ use wimble_model::{Action, Remedy};
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Said {
     /// The rule as printed (`pack/rule`).
-    pub(crate) name: Arc<str>,
+    pub(crate) name: ArcStr,
     /// Its sources in one line.
-    pub(crate) source: Arc<str>,
+    pub(crate) source: ArcStr,
     /// What it proposes where it is broken.
     pub(crate) proposals: Arc<[Remedy]>,
 }

@@ -265,9 +265,9 @@ fn tried(alone: &Alone, member: &Member, json: &Value) -> usize {
         // What stands out is a property of the service, not of the cut: it has no row.
         Check::Size { of: SizeOf::Proud, .. } => {
             let mut cut = alone.sized(member, CutKind::Hole, middle(member), 20.0, 20.0);
-            cut.proud_mm = 1.0;
+            cut.besides.proud_mm = 1.0;
             let mut beyond = cut.clone();
-            beyond.proud_mm += TENTH;
+            beyond.besides.proud_mm += TENTH;
             alone.turns(member, &[cut], &[beyond])
         }
         Check::Size { .. } | Check::Left { .. } | Check::Edge { .. } => {

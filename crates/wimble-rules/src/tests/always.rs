@@ -40,15 +40,15 @@ fn a_cut_at_the_end_fails_everywhere() {
 
 #[test]
 fn standing_proud_fails_in_a_joist_beyond_a_millimetre() {
-    let proud = |by: f64| joist().top_notch(500.0, 520.0, 10.0).last(|c| c.proud_mm = by);
+    let proud = |by: f64| joist().top_notch(500.0, 520.0, 10.0).last(|c| c.besides.proud_mm = by);
     assert_eq!(proud(1.0).verdict(), Pass);
     assert_eq!(proud(1.1).verdict(), Fail);
     let finding = proud(7.5).finding("always/standing-proud");
     assert!(finding.message.contains("7.5 mm proud") && finding.message.contains("deck"));
-    let below = joist().bottom_notch(500.0, 520.0, 10.0).last(|c| c.proud_mm = 3.0);
+    let below = joist().bottom_notch(500.0, 520.0, 10.0).last(|c| c.besides.proud_mm = 3.0);
     assert!(below.finding("always/standing-proud").message.contains("ceiling"));
     // Outside the scope too: a cantilever with a pipe standing proud.
-    let cantilever = joist().top_notch(500.0, 520.0, 10.0).last(|c| c.proud_mm = 7.5);
+    let cantilever = joist().top_notch(500.0, 520.0, 10.0).last(|c| c.besides.proud_mm = 7.5);
     assert_eq!(cantilever.member(|m| m.length_mm += 600.0).verdict(), Fail);
 }
 
@@ -167,7 +167,7 @@ fn a_service_of_unknown_size_never_passes() {
 fn an_opening_that_is_too_small_is_noted() {
     let trial = joist()
         .hole(1170.0, 0.0, 27.0)
-        .last(|c| c.too_small = vec![wimble_model::OpeningIx(0)].into());
+        .last(|c| c.besides.too_small = vec![wimble_model::OpeningIx(0)].into());
     assert_eq!(trial.verdict(), Pass);
     assert_eq!(trial.said(), ["measuring/opening-too-small note"]);
 }

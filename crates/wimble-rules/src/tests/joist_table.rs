@@ -87,14 +87,14 @@ fn a_shared_hole_is_judged_on_its_least_circle() {
         joist().cut(CutKind::Hole, (1327.5, 1372.5), (-8.5, 8.5)).last(|cut| {
             cut.shared = 3;
             cut.bit_mm = diameter;
-            cut.circle = Some(Circle { x_mm: 1450.0, z_mm: 0.0, diameter_mm: diameter }.into());
+            cut.besides.circle = Some(Circle { x_mm: 1450.0, z_mm: 0.0, diameter_mm: diameter });
         })
     };
     assert_eq!(shared(45.0).verdict(), Pass);
     assert_eq!(shared(55.1).verdict(), Fail);
     // The circle leaves the zone although the union lies in it.
     let aside = shared(45.0).last(|cut| {
-        cut.circle = Some(Circle { x_mm: 1520.0, z_mm: 0.0, diameter_mm: 45.0 }.into());
+        cut.besides.circle = Some(Circle { x_mm: 1520.0, z_mm: 0.0, diameter_mm: 45.0 });
     });
     assert_eq!(aside.verdict(), Fail);
 }

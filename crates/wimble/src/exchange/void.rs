@@ -56,7 +56,7 @@ impl Void {
 
 /// Through the breadth: round where a bit makes it, else its envelope.
 fn hole(report: &Report, member: &Member, cut: &Cut) -> Void {
-    if let Some(circle) = &cut.circle {
+    if let Some(circle) = &cut.besides.circle {
         let centre = DVec3::new(circle.x_mm, mid(cut).y, circle.z_mm);
         return round(member, cut, centre, DVec3::Y, circle.diameter_mm);
     }
@@ -160,9 +160,9 @@ fn block(member: &Member, cut: &Cut) -> Void {
 }
 
 /// Where a member varies along its length, the levels of a cut count from mid-depth at the cut:
-/// how far that is from the member's frame. The cut's centre in the world knows it.
+/// how far that is from the member's frame.
 fn lift(member: &Member, cut: &Cut) -> DVec3 {
-    if member.varies { member.frame.local_mm(cut.point_m) - mid(cut) } else { DVec3::ZERO }
+    if member.varies { cut.besides.middle_mm } else { DVec3::ZERO }
 }
 
 /// A void of the member's frame in the world.

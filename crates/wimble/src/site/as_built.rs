@@ -117,7 +117,7 @@ impl AsBuilt {
         let members = self.measured.members.iter();
         let mut cuts: Vec<Cut> = members.flat_map(|m| crosser.recut(*m, &[])).collect();
         for cut in &mut cuts {
-            for opening in cut.openings.iter_mut().chain(&mut cut.too_small) {
+            for opening in cut.openings.iter_mut().chain(&mut cut.besides.too_small) {
                 *opening = OpeningIx::from(opening.at() + self.first);
             }
         }
@@ -173,7 +173,7 @@ impl AsBuilt {
             {
                 self.services.push((opening.at(), service));
             }
-            cut.notes.push(Note("measured".into()));
+            cut.besides.notes.push(Note("measured".into()));
             if let Some((rule, verdict, message)) = difference {
                 self.differences.push(Difference {
                     rule,
@@ -253,7 +253,7 @@ impl AsBuilt {
                 services: difference.services.iter().copied().collect(),
                 measured: None,
                 limit: None,
-                message: difference.message.clone(),
+                message: difference.message.as_str().into(),
                 source: "Wimble, practice (our own figure)".into(),
                 waived: None,
                 remedies: Arc::default(),

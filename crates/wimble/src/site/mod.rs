@@ -212,9 +212,9 @@ pub(crate) fn untouched(scene: &Scene, cuts: &[Cut]) -> Vec<wimble_recognise::Wa
     }
     let mut met: BTreeSet<(u32, &str)> = BTreeSet::new();
     for cut in cuts {
-        let services = cut.services.iter().chain(&cut.inside);
+        let services = cut.services.iter().chain(&cut.besides.inside);
         let services = services.filter_map(|ix| scene.services.get(ix.at()));
-        let openings = cut.openings.iter().chain(&cut.too_small);
+        let openings = cut.openings.iter().chain(&cut.besides.too_small);
         let openings = openings.filter_map(|ix| scene.openings.get(ix.at()));
         met.extend(services.map(|s| (s.element.input, s.element.guid.as_str())));
         met.extend(openings.map(|o| (o.element.input, o.element.guid.as_str())));

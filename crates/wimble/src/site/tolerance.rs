@@ -58,7 +58,7 @@ pub(crate) fn doubt(
             services: cut.services.iter().copied().collect(),
             measured: None,
             limit: None,
-            message,
+            message: message.into(),
             source: "Wimble, practice (our own figure)".into(),
             waived: None,
             remedies: Arc::default(),
@@ -103,7 +103,7 @@ fn errors(cut: &Cut, site: SiteTolerance) -> Vec<(Cut, String)> {
     for (by, more) in both(site.along_mm) {
         let mut moved = cut.clone();
         (moved.min_mm.x, moved.max_mm.x) = (cut.min_mm.x + by, cut.max_mm.x + by);
-        if let Some(circle) = &mut moved.circle {
+        if let Some(circle) = &mut moved.besides.circle {
             circle.x_mm += by;
         }
         let side = if more { "right" } else { "left" };
@@ -117,7 +117,7 @@ fn errors(cut: &Cut, site: SiteTolerance) -> Vec<(Cut, String)> {
             _ => {
                 moved.min_mm.z += by;
                 moved.max_mm.z += by;
-                if let Some(circle) = &mut moved.circle {
+                if let Some(circle) = &mut moved.besides.circle {
                     circle.z_mm += by;
                 }
             }
@@ -142,7 +142,7 @@ fn errors(cut: &Cut, site: SiteTolerance) -> Vec<(Cut, String)> {
             _ => (moved.min_mm, moved.max_mm) = (cut.min_mm - half, cut.max_mm + half),
         }
         moved.bit_mm += by;
-        if let Some(circle) = &mut moved.circle {
+        if let Some(circle) = &mut moved.besides.circle {
             circle.diameter_mm += by;
         }
         let word = if more { "larger" } else { "smaller" };
