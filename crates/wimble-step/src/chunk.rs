@@ -9,6 +9,7 @@ use crate::head;
 use crate::keywords::Interner;
 use crate::layout::clean;
 use crate::name_column::NameColumn;
+use crate::plain_ends::PlainEnds;
 use crate::scan::{Ending, Scanner};
 
 /// What a stretch of the file holds, in file order.
@@ -27,7 +28,7 @@ pub(crate) struct Chunk<'a> {
     pub(crate) next: usize,
     /// The first comment mark that nothing closes.
     pub(crate) unclosed_comment: Option<usize>,
-    /// The first byte above 0x7F.
+    /// A place up to which all bytes are ASCII, if some are not.
     pub(crate) non_ascii: Option<usize>,
 }
 
@@ -56,10 +57,20 @@ pub(crate) fn read(
         non_ascii: None,
     };
     let mut start = scanner.statement_start(from);
+    let mut ends = PlainEnds::new(bytes, start);
     while start < until {
         let head = head::read(bytes, start)
-            .and_then(|head| Some((head.name, interner.number(head.keyword)?, head.end)));
-        let (end, ending) = scanner.statement_end(start, head.map_or(start, |(.., end)| end));
+            .and_then(|head| Some((head.name, interner.number(head.text, head.length)?, head.end)));
+        let (end, ending) = match (head, ends.next()) {
+            (Some(_), Some(end)) => (end, Ending::Complete),
+            (head, plain) => {
+                let told = scanner.statement_end(start, head.map_or(start, |(.., end)| end));
+                if plain != Some(told.0) {
+                    ends.restart(told.0);
+                }
+                told
+            }
+        };
         if patience.is_some_and(|patience| end > until.saturating_add(patience)) {
             return None;
         }
@@ -75,11 +86,12 @@ pub(crate) fn read(
     chunk.next = start;
     chunk.words = interner.into_keywords();
     chunk.unclosed_comment = scanner.unclosed_comment();
-    chunk.non_ascii = scanner.non_ascii(start);
+    chunk.non_ascii = ends.non_ascii(start);
     Some(chunk)
 }
 
 impl<'a> Chunk<'a> {
+    #[inline(always)]
     fn push(&mut self, start: usize, name: u64, keyword: u32) {
         self.starts.push(start as u64);
         self.names.push(name);

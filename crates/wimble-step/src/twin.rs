@@ -258,7 +258,7 @@ fn agree(bytes: &[u8]) -> Result<(), TestCaseError> {
 }
 
 /// Pieces that make trouble next to each other.
-fn piece() -> impl Strategy<Value = &'static str> {
+pub(crate) fn piece() -> impl Strategy<Value = &'static str> {
     prop::sample::select(vec![
         "#1=IFCA(",
         "#2=IFCB('",
