@@ -28,8 +28,8 @@ pub(crate) struct Chunk<'a> {
     pub(crate) next: usize,
     /// The first comment mark that nothing closes.
     pub(crate) unclosed_comment: Option<usize>,
-    /// A place up to which all bytes are ASCII, if some are not.
-    pub(crate) non_ascii: Option<usize>,
+    /// The first byte that is not UTF-8.
+    pub(crate) not_utf8: Option<usize>,
 }
 
 /// Reads the statements that start in `from..until`; `from` is a statement start, or guessed to be
@@ -54,7 +54,7 @@ pub(crate) fn read(
         notes: Vec::new(),
         next: from,
         unclosed_comment: None,
-        non_ascii: None,
+        not_utf8: None,
     };
     let mut start = scanner.statement_start(from);
     let mut ends = PlainEnds::new(bytes, start);
@@ -86,7 +86,11 @@ pub(crate) fn read(
     chunk.next = start;
     chunk.words = interner.into_keywords();
     chunk.unclosed_comment = scanner.unclosed_comment();
-    chunk.non_ascii = ends.non_ascii(start);
+    chunk.not_utf8 = ends.non_ascii(start).and_then(|at| {
+        // A stretch begins and ends at a statement, never within a character.
+        let error = std::str::from_utf8(bytes.get(at..start)?).err()?;
+        Some(at + error.valid_up_to())
+    });
     Some(chunk)
 }
 

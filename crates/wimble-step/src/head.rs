@@ -3,12 +3,13 @@
 use fearless_simd::prelude::*;
 use fearless_simd::{Level, dispatch, u8x32};
 
-use crate::layout::{is_layout, skip_layout};
+use crate::layout::{skip_layout, without_layout};
 
 /// An instance head as nearly all files write it.
 pub(crate) struct Head<'a> {
     pub(crate) name: u64,
-    /// The text from the keyword on, and how long the keyword is: what stands before the bracket.
+    /// The text from the keyword on, and how much of it stands before the bracket: usually a keyword,
+    /// perhaps with layout behind it.
     pub(crate) text: &'a [u8],
     pub(crate) length: usize,
     /// Offset of the opening bracket.
@@ -28,24 +29,18 @@ pub(crate) fn read(bytes: &[u8], start: usize) -> Option<Head<'_>> {
         }
     }
     at += 1;
-    if rest.get(at).copied().is_some_and(is_layout) {
+    if !rest.get(at).is_some_and(u8::is_ascii_uppercase) {
         at = skip_layout(rest, at);
     }
     let text = rest.get(at..)?;
-    let bracket = bracket(text)?;
-    let mut length = bracket;
-    while let Some(last) = length.checked_sub(1)
-        && text.get(last).copied().is_some_and(is_layout)
-    {
-        length = last;
-    }
-    Some(Head { name, text, length, end: start + 1 + at + bracket })
+    let length = bracket(text)?;
+    Some(Head { name, text, length, end: start + 1 + at + length })
 }
 
 impl<'a> Head<'a> {
     /// What stands before the bracket; usually a keyword.
     pub(crate) fn keyword(&self) -> &'a [u8] {
-        self.text.get(..self.length).unwrap_or_default()
+        without_layout(self.text.get(..self.length).unwrap_or_default())
     }
 }
 

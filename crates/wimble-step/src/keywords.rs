@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use rustc_hash::FxHashMap;
 
-use crate::layout::is_keyword_byte;
+use crate::layout::{is_keyword_byte, without_layout};
 
 /// Places of the small table in front of the map; a power of two.
 const RECENT: usize = 512;
@@ -18,18 +18,19 @@ pub(crate) struct Interner<'a> {
     recent: Vec<Recent>,
 }
 
-/// A keyword of up to [`WORD`] bytes, with its number.
+/// A keyword of up to [`WORD`] bytes as it was met, with layout behind it or without, and its number.
 #[derive(Debug, Clone, Copy)]
 struct Recent {
     word: Word,
     number: u32,
 }
 
-/// A keyword of up to 32 bytes as four numbers, filled up with zeros, which no keyword holds.
+/// A text of up to 32 bytes as four numbers, filled up with zeros: zeros at its end, which are layout,
+/// make no difference.
 #[derive(Debug, Clone, Copy)]
 struct Word([u64; 4]);
 
-/// Longest keyword that fits.
+/// Longest text that fits.
 const WORD: usize = 32;
 
 /// At a place that no keyword has taken.
@@ -99,8 +100,8 @@ impl<'a> Interner<'a> {
         Self { keywords: Vec::new(), numbers: FxHashMap::default(), recent: vec![NOTHING; RECENT] }
     }
 
-    /// The number of the keyword that the first `length` bytes of a text are, the last of them no
-    /// zero; `None` if they are none.
+    /// The number of the keyword that the first `length` bytes of a text are, perhaps with layout
+    /// behind it; `None` if they are none.
     #[inline]
     pub(crate) fn number(&mut self, text: &'a [u8], length: usize) -> Option<u32> {
         let word = Word::of(text, length);
@@ -118,7 +119,8 @@ impl<'a> Interner<'a> {
     }
 
     #[cold]
-    fn number_of_other(&mut self, keyword: &'a [u8], word: Option<Word>) -> Option<u32> {
+    fn number_of_other(&mut self, text: &'a [u8], word: Option<Word>) -> Option<u32> {
+        let keyword = without_layout(text);
         if !is_keyword(keyword) {
             return None;
         }
@@ -178,6 +180,21 @@ mod tests {
                 word[place] = b'C';
                 let second = interner.number(word.leak(), length);
                 assert!(first.is_some() && second.is_some() && first != second);
+            }
+        }
+    }
+
+    #[test]
+    fn layout_behind_a_keyword_is_no_part_of_it() {
+        let mut interner = Interner::new();
+        for keyword in ["IFCWALL", "IFCRELCONTAINEDINSPATIALSTRUCTURE"] {
+            let number = interner.number(keyword.as_bytes(), keyword.len());
+            assert!(number.is_some());
+            for layout in [" ", "\0", "\r\n", " \x7F\t"] {
+                let text: &str = format!("{keyword}{layout}").leak();
+                for _ in 0..2 {
+                    assert_eq!(interner.number(text.as_bytes(), text.len()), number, "{text:?}");
+                }
             }
         }
     }

@@ -1,8 +1,9 @@
-//! Finding where statements end: the hot loop of the index.
+//! Finding where statements end, whatever stands in them.
 //!
-//! A statement is everything up to a `;` outside strings and comments. Everything here depends on
-//! the bytes and a start only, so that a statement read again later ends where it ended first, and
-//! a scan that starts at a true statement start agrees with every other.
+//! A statement is everything up to a `;` outside strings and comments. The ends of most are told
+//! ahead by [`PlainEnds`](crate::plain_ends::PlainEnds); here is the closer look at the others.
+//! Everything here depends on the bytes and a start only, so that a statement read again later ends
+//! where it ended first, and a scan that starts at a true statement start agrees with every other.
 
 use memchr::{memchr3, memmem};
 
