@@ -4,6 +4,7 @@
 //! fails when a file is stale.
 
 mod floor_files;
+mod mapped;
 mod measure;
 mod open;
 mod output;
@@ -12,6 +13,7 @@ mod rules;
 mod sample_models;
 mod schemas;
 mod tower_files;
+mod yardstick;
 
 use clap::{Parser, Subcommand};
 
@@ -40,6 +42,8 @@ enum Task {
     Rules(rules::Arguments),
     /// Attribute tables of the three IFC schemas, for wimble-ifc
     Schemas(schemas::Arguments),
+    /// What the machine gives beside the index, timed
+    Yardstick(yardstick::Arguments),
 }
 
 fn main() -> anyhow::Result<()> {
@@ -52,5 +56,6 @@ fn main() -> anyhow::Result<()> {
         Task::Reading(arguments) => reading::run(&arguments),
         Task::Rules(arguments) => rules::run(&arguments),
         Task::Schemas(arguments) => schemas::run(&arguments),
+        Task::Yardstick(arguments) => yardstick::run(&arguments),
     }
 }

@@ -1,7 +1,6 @@
 //! Indexes and opens a model as the command does, and says how long each took.
 
-use anyhow::{Context, Result};
-use std::fs::File;
+use anyhow::Result;
 use std::path::PathBuf;
 use std::time::Instant;
 use wimble_ifc::Model;
@@ -18,11 +17,7 @@ pub(crate) struct Arguments {
 
 pub(crate) fn run(arguments: &Arguments) -> Result<()> {
     rayon::ThreadPoolBuilder::new().num_threads(arguments.threads).build_global()?;
-    let shown = arguments.model.display();
-    let file = File::open(&arguments.model).with_context(|| format!("{shown} cannot be read"))?;
-    #[expect(unsafe_code, reason = "mapped as the command maps it; see its `source.rs`")]
-    // SAFETY: the map is only read, and nobody changes the file that is being measured.
-    let bytes = unsafe { memmap2::Mmap::map(&file) }?;
+    let bytes = crate::mapped::map(&arguments.model)?;
     let start = Instant::now();
     let step = StepFile::index(&bytes)?;
     let index = start.elapsed();

@@ -9,6 +9,7 @@ use crate::head;
 use crate::keywords::Interner;
 use crate::layout::clean;
 use crate::name_column::NameColumn;
+use crate::plain_ends::PlainEnds;
 use crate::scan::{Ending, Scanner};
 
 /// What a stretch of the file holds, in file order.
@@ -27,8 +28,8 @@ pub(crate) struct Chunk<'a> {
     pub(crate) next: usize,
     /// The first comment mark that nothing closes.
     pub(crate) unclosed_comment: Option<usize>,
-    /// The first byte above 0x7F.
-    pub(crate) non_ascii: Option<usize>,
+    /// The first byte that is not UTF-8.
+    pub(crate) not_utf8: Option<usize>,
 }
 
 /// Reads the statements that start in `from..until`; `from` is a statement start, or guessed to be
@@ -53,13 +54,23 @@ pub(crate) fn read(
         notes: Vec::new(),
         next: from,
         unclosed_comment: None,
-        non_ascii: None,
+        not_utf8: None,
     };
     let mut start = scanner.statement_start(from);
+    let mut ends = PlainEnds::new(bytes, start);
     while start < until {
         let head = head::read(bytes, start)
-            .and_then(|head| Some((head.name, interner.number(head.keyword)?, head.end)));
-        let (end, ending) = scanner.statement_end(start, head.map_or(start, |(.., end)| end));
+            .and_then(|head| Some((head.name, interner.number(head.text, head.length)?, head.end)));
+        let (end, ending) = match (head, ends.next()) {
+            (Some(_), Some(end)) => (end, Ending::Complete),
+            (head, plain) => {
+                let told = scanner.statement_end(start, head.map_or(start, |(.., end)| end));
+                if plain != Some(told.0) {
+                    ends.restart(told.0);
+                }
+                told
+            }
+        };
         if patience.is_some_and(|patience| end > until.saturating_add(patience)) {
             return None;
         }
@@ -75,11 +86,16 @@ pub(crate) fn read(
     chunk.next = start;
     chunk.words = interner.into_keywords();
     chunk.unclosed_comment = scanner.unclosed_comment();
-    chunk.non_ascii = scanner.non_ascii(start);
+    chunk.not_utf8 = ends.non_ascii(start).and_then(|at| {
+        // A stretch begins and ends at a statement, never within a character.
+        let error = std::str::from_utf8(bytes.get(at..start)?).err()?;
+        Some(at + error.valid_up_to())
+    });
     Some(chunk)
 }
 
 impl<'a> Chunk<'a> {
+    #[inline(always)]
     fn push(&mut self, start: usize, name: u64, keyword: u32) {
         self.starts.push(start as u64);
         self.names.push(name);

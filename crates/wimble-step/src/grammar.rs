@@ -190,7 +190,7 @@ pub(crate) fn head(input: &[u8]) -> Parsed<'_, Head<'_>> {
 /// A whole simple instance, `#12=IFCWALL(…);`: its parameters are what `spans` holds then.
 pub(crate) fn instance<'i>(input: &'i [u8], spans: &mut Spans<'i>) -> Parsed<'i, ()> {
     let rest = match quick::read(input, 0) {
-        Some(head) if !head.keyword.is_empty() => {
+        Some(head) if !head.keyword().is_empty() => {
             if let Some(end) = plain::parameters(input, head.end, spans) {
                 return Ok((input.get(end..).unwrap_or_default(), ()));
             }

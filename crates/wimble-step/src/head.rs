@@ -1,12 +1,17 @@
 //! The head of an instance, `#12=IFCWALL(`, read eight bytes at a time.
 
-use crate::layout::{is_layout, skip_layout};
+use fearless_simd::prelude::*;
+use fearless_simd::{Level, dispatch, u8x32};
+
+use crate::layout::{skip_layout, without_layout};
 
 /// An instance head as nearly all files write it.
 pub(crate) struct Head<'a> {
     pub(crate) name: u64,
-    /// What stands before the bracket; usually a keyword.
-    pub(crate) keyword: &'a [u8],
+    /// The text from the keyword on, and how much of it stands before the bracket: usually a keyword,
+    /// perhaps with layout behind it.
+    pub(crate) text: &'a [u8],
+    pub(crate) length: usize,
     /// Offset of the opening bracket.
     pub(crate) end: usize,
 }
@@ -24,18 +29,19 @@ pub(crate) fn read(bytes: &[u8], start: usize) -> Option<Head<'_>> {
         }
     }
     at += 1;
-    if rest.get(at).copied().is_some_and(is_layout) {
+    if !rest.get(at).is_some_and(u8::is_ascii_uppercase) {
         at = skip_layout(rest, at);
     }
-    let keyword = rest.get(at..)?;
-    let length = bracket(keyword)?;
-    let mut keyword = keyword.get(..length)?;
-    while let [shorter @ .., last] = keyword
-        && is_layout(*last)
-    {
-        keyword = shorter;
+    let text = rest.get(at..)?;
+    let length = bracket(text)?;
+    Some(Head { name, text, length, end: start + 1 + at + length })
+}
+
+impl<'a> Head<'a> {
+    /// What stands before the bracket; usually a keyword.
+    pub(crate) fn keyword(&self) -> &'a [u8] {
+        without_layout(self.text.get(..self.length).unwrap_or_default())
     }
-    Some(Head { name, keyword, end: start + 1 + at + length })
 }
 
 /// The number at the head of `text`, if it has at most 16 digits, and how many they are.
@@ -84,7 +90,19 @@ fn eight_digits(text: [u8; 8]) -> (u64, usize) {
 /// Where the first `(` of `text` stands, within the reach of the longest keywords.
 #[inline]
 fn bracket(text: &[u8]) -> Option<usize> {
+    if let Some(first) = text.first_chunk() {
+        let found = dispatch!(Level::baseline(), simd => brackets(simd, first));
+        if found != 0 {
+            return Some(found.trailing_zeros() as usize);
+        }
+    }
     memchr::memchr(b'(', text.get(..REACH).unwrap_or(text))
+}
+
+#[inline(always)]
+fn brackets<S: Simd>(simd: S, text: &[u8; 32]) -> u64 {
+    let text: u8x32<S> = (*text).simd_into(simd);
+    text.simd_eq(b'(').to_bitmask()
 }
 
 /// Longer than any keyword of the schemas, with its spaces.

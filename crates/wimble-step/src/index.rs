@@ -53,7 +53,7 @@ pub(crate) struct Index {
 /// Reads the index of a file in stretches of `stretch` bytes.
 pub(crate) fn build(bytes: &[u8], stretch: usize) -> Index {
     let joined = join(bytes, stretch);
-    let Joined { mut columns, marks, mut notes, unclosed_comment, non_ascii } = joined;
+    let Joined { mut columns, marks, mut notes, unclosed_comment, not_utf8 } = joined;
     let mut section_notes = Vec::new();
     let sections = Sections::new(bytes, &marks, &mut section_notes);
     columns.drop_foreign(&sections);
@@ -70,11 +70,9 @@ pub(crate) fn build(bytes: &[u8], stretch: usize) -> Index {
             "a comment opens here and is never closed by */; its mark was stepped over",
         ));
     }
-    if let Some(start) = non_ascii
-        && let Err(error) = std::str::from_utf8(bytes.get(start..).unwrap_or_default())
-    {
+    if let Some(at) = not_utf8 {
         notes.push(Note::new(
-            start + error.valid_up_to(),
+            at,
             DiagnosticKind::NotUtf8,
             "the file holds bytes that are not UTF-8; strings that are not valid UTF-8 were read as \
              Windows-1252",
@@ -91,7 +89,7 @@ pub(crate) struct Joined {
     pub(crate) marks: Vec<(usize, usize)>,
     pub(crate) notes: Vec<Note>,
     unclosed_comment: Option<usize>,
-    non_ascii: Option<usize>,
+    pub(crate) not_utf8: Option<usize>,
 }
 
 /// Reads all stretches and joins them.
@@ -162,7 +160,7 @@ impl Joined {
         let mut marks = Vec::new();
         let mut notes = Vec::new();
         let mut unclosed_comment = None;
-        let mut non_ascii = None;
+        let mut not_utf8 = None;
         for chunk in chunks {
             let numbers: Vec<u32> =
                 chunk.words.into_iter().map(|word| words.number(word)).collect();
@@ -174,7 +172,7 @@ impl Joined {
             marks.extend(chunk.marks);
             notes.extend(chunk.notes);
             unclosed_comment = unclosed_comment.or(chunk.unclosed_comment);
-            non_ascii = non_ascii.or(chunk.non_ascii);
+            not_utf8 = not_utf8.or(chunk.not_utf8);
         }
         let (starts, (names, keywords)) = rayon::join(
             || Column64::join(starts),
@@ -188,7 +186,7 @@ impl Joined {
             by_name: Names::default(),
             foreign_names: Vec::new(),
         };
-        Self { columns, marks, notes, unclosed_comment, non_ascii }
+        Self { columns, marks, notes, unclosed_comment, not_utf8 }
     }
 }
 

@@ -4,60 +4,95 @@ use std::borrow::Cow;
 
 use rustc_hash::FxHashMap;
 
-use crate::layout::is_keyword_byte;
+use crate::layout::{is_keyword_byte, without_layout};
 
 /// Places of the small table in front of the map; a power of two.
-const RECENT: usize = 256;
+const RECENT: usize = 512;
 
 /// The distinct keywords of a stretch of the file, numbered as they are met.
 #[derive(Debug)]
 pub(crate) struct Interner<'a> {
     keywords: Vec<Cow<'a, [u8]>>,
     numbers: FxHashMap<Cow<'a, [u8]>, u32>,
-    /// The keyword last seen at each place, to spare most look-ups in the map.
+    /// The keywords last met, each at its place or the one beside it, to spare most look-ups in the map.
     recent: Vec<Recent>,
 }
 
-/// A keyword of up to 24 bytes in words, with its number. Longer ones share their ends only, and
-/// are compared in full.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// A keyword of up to [`WORD`] bytes as it was met, with layout behind it or without, and its number.
+#[derive(Debug, Clone, Copy)]
 struct Recent {
-    shape: Shape,
+    word: Word,
     number: u32,
 }
 
-/// First, second and last eight bytes and the length: all there is of a keyword of 8 to 24 bytes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-struct Shape {
-    words: [u64; 3],
-    length: usize,
-}
+/// A text of up to 32 bytes as four numbers, filled up with zeros: zeros at its end, which are layout,
+/// make no difference.
+#[derive(Debug, Clone, Copy)]
+struct Word([u64; 4]);
 
-/// No keyword is this long.
-const NOTHING: Recent = Recent { shape: Shape { words: [0; 3], length: usize::MAX }, number: 0 };
+/// Longest text that fits.
+const WORD: usize = 32;
 
-impl Shape {
+/// At a place that no keyword has taken.
+const NOTHING: Recent = Recent { word: Word([u64::MAX; 4]), number: 0 };
+
+/// The bits of the first bytes of a [`Word`], by how many they are.
+const FIRST: [[u64; 4]; WORD + 1] = {
+    let mut masks = [[0; 4]; WORD + 1];
+    let mut length = 0;
+    while length <= WORD {
+        let mut byte = 0;
+        while byte < length {
+            masks[length][byte / 8] |= 0xFF << (byte % 8 * 8);
+            byte += 1;
+        }
+        length += 1;
+    }
+    masks
+};
+
+impl Word {
+    /// The first `length` bytes of a text, if they fit.
     #[inline]
-    fn of(keyword: &[u8]) -> Self {
-        let length = keyword.len();
-        let word = |bytes: Option<&[u8; 8]>| bytes.map_or(0, |bytes| u64::from_le_bytes(*bytes));
-        let words = if length < 8 {
-            let short = keyword.iter().fold(0, |sum: u64, &byte| sum << 8 | u64::from(byte));
-            [short, 0, 0]
-        } else {
-            let second = keyword.get(8..16).and_then(<[u8]>::first_chunk);
-            [word(keyword.first_chunk()), word(second), word(keyword.last_chunk())]
-        };
-        Self { words, length }
+    fn of(text: &[u8], length: usize) -> Option<Self> {
+        match text.first_chunk() {
+            Some(text) => Self::of_first(text, length),
+            // At the end of the file.
+            None => Self::of_first(&filled_up(text), length),
+        }
+    }
+
+    #[inline]
+    fn of_first(text: &[u8; WORD], length: usize) -> Option<Self> {
+        let [a, b, c, d] = FIRST.get(length)?;
+        let ([first, second, third, last], _) = text.as_chunks() else { return None };
+        Some(Self([
+            u64::from_le_bytes(*first) & a,
+            u64::from_le_bytes(*second) & b,
+            u64::from_le_bytes(*third) & c,
+            u64::from_le_bytes(*last) & d,
+        ]))
+    }
+
+    #[inline]
+    fn is(&self, other: &Self) -> bool {
+        let ([a, b, c, d], [e, f, g, h]) = (self.0, other.0);
+        (a ^ e) | (b ^ f) | (c ^ g) | (d ^ h) == 0
     }
 
     /// A place in the table of recent keywords.
     #[inline]
     fn place(&self) -> usize {
-        let [first, second, last] = self.words;
-        let mixed = first ^ second.rotate_left(17) ^ last.rotate_left(29) ^ self.length as u64;
-        (mixed.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 56) as usize & (RECENT - 1)
+        let [first, second, third, last] = self.0;
+        let sum = first.wrapping_add(second).wrapping_add(third).wrapping_add(last);
+        (sum.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 48) as usize & (RECENT - 1)
     }
+}
+
+/// A short text with zeros behind it.
+#[cold]
+fn filled_up(text: &[u8]) -> [u8; WORD] {
+    std::array::from_fn(|at| text.get(at).copied().unwrap_or_default())
 }
 
 impl<'a> Interner<'a> {
@@ -65,30 +100,37 @@ impl<'a> Interner<'a> {
         Self { keywords: Vec::new(), numbers: FxHashMap::default(), recent: vec![NOTHING; RECENT] }
     }
 
-    /// The number of a keyword that stands in the file; `None` if the text is no keyword.
+    /// The number of the keyword that the first `length` bytes of a text are, perhaps with layout
+    /// behind it; `None` if they are none.
     #[inline]
-    pub(crate) fn number(&mut self, keyword: &'a [u8]) -> Option<u32> {
-        let shape = Shape::of(keyword);
-        if let Some(recent) = self.recent.get(shape.place())
-            && recent.shape == shape
-            && (shape.length <= 24 || self.is(recent.number, keyword))
-        {
-            return Some(recent.number);
+    pub(crate) fn number(&mut self, text: &'a [u8], length: usize) -> Option<u32> {
+        let word = Word::of(text, length);
+        if let Some(word) = &word {
+            let place = word.place();
+            for place in [place, place ^ 1] {
+                if let Some(recent) = self.recent.get(place)
+                    && recent.word.is(word)
+                {
+                    return Some(recent.number);
+                }
+            }
         }
-        self.number_of_other(keyword, shape)
+        self.number_of_other(text.get(..length)?, word)
     }
 
-    fn is(&self, number: u32, keyword: &[u8]) -> bool {
-        self.keywords.get(number as usize).is_some_and(|known| **known == *keyword)
-    }
-
-    fn number_of_other(&mut self, keyword: &'a [u8], shape: Shape) -> Option<u32> {
+    #[cold]
+    fn number_of_other(&mut self, text: &'a [u8], word: Option<Word>) -> Option<u32> {
+        let keyword = without_layout(text);
         if !is_keyword(keyword) {
             return None;
         }
         let number = self.number_in_map(Cow::Borrowed(keyword));
-        if let Some(recent) = self.recent.get_mut(shape.place()) {
-            *recent = Recent { shape, number };
+        if let Some(word) = word {
+            let place = word.place();
+            let taken = self.recent.get(place).is_some_and(|recent| !recent.word.is(&NOTHING.word));
+            if let Some(recent) = self.recent.get_mut(if taken { place ^ 1 } else { place }) {
+                *recent = Recent { word, number };
+            }
         }
         Some(number)
     }
@@ -134,10 +176,25 @@ mod tests {
             for place in 0..length {
                 let mut word = vec![b'A'; length];
                 word[place] = b'B';
-                let first = interner.number(word.clone().leak());
+                let first = interner.number(word.clone().leak(), length);
                 word[place] = b'C';
-                let second = interner.number(word.leak());
+                let second = interner.number(word.leak(), length);
                 assert!(first.is_some() && second.is_some() && first != second);
+            }
+        }
+    }
+
+    #[test]
+    fn layout_behind_a_keyword_is_no_part_of_it() {
+        let mut interner = Interner::new();
+        for keyword in ["IFCWALL", "IFCRELCONTAINEDINSPATIALSTRUCTURE"] {
+            let number = interner.number(keyword.as_bytes(), keyword.len());
+            assert!(number.is_some());
+            for layout in [" ", "\0", "\r\n", " \x7F\t"] {
+                let text: &str = format!("{keyword}{layout}").leak();
+                for _ in 0..2 {
+                    assert_eq!(interner.number(text.as_bytes(), text.len()), number, "{text:?}");
+                }
             }
         }
     }
@@ -148,12 +205,12 @@ mod tests {
         let words: Vec<String> = (0..3000).map(|n| format!("IFC{}", n * 7919)).collect();
         for _ in 0..2 {
             for (number, word) in words.iter().enumerate() {
-                assert_eq!(interner.number(word.as_bytes()), Some(number as u32));
+                assert_eq!(interner.number(word.as_bytes(), word.len()), Some(number as u32));
                 assert_eq!(interner.number_of_copy(word.as_bytes()), number as u32);
             }
         }
         for word in ["", "1A", "A B", "A("] {
-            assert_eq!(interner.number(word.as_bytes()), None);
+            assert_eq!(interner.number(word.as_bytes(), word.len()), None);
         }
         assert_eq!(interner.into_keywords().len(), 3000);
     }

@@ -42,6 +42,16 @@ pub(crate) fn skip_layout(bytes: &[u8], at: usize) -> usize {
     bytes.len()
 }
 
+/// A text without the layout at its end.
+pub(crate) fn without_layout(mut text: &[u8]) -> &[u8] {
+    while let [shorter @ .., last] = text
+        && is_layout(*last)
+    {
+        text = shorter;
+    }
+    text
+}
+
 /// A piece of a hole in a file.
 const HOLE: [u8; 32] = [0; 32];
 

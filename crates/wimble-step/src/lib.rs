@@ -51,6 +51,7 @@ mod name_column;
 mod names;
 mod number;
 mod plain;
+mod plain_ends;
 mod record;
 mod recover;
 mod scan;

@@ -1,8 +1,9 @@
-//! Finding where statements end: the hot loop of the index.
+//! Finding where statements end, whatever stands in them.
 //!
-//! A statement is everything up to a `;` outside strings and comments. Everything here depends on
-//! the bytes and a start only, so that a statement read again later ends where it ended first, and
-//! a scan that starts at a true statement start agrees with every other.
+//! A statement is everything up to a `;` outside strings and comments. The ends of most are told
+//! ahead by [`PlainEnds`](crate::plain_ends::PlainEnds); here is the closer look at the others.
+//! Everything here depends on the bytes and a start only, so that a statement read again later ends
+//! where it ended first, and a scan that starts at a true statement start agrees with every other.
 
 use memchr::{memchr3, memmem};
 
@@ -39,29 +40,12 @@ pub(crate) struct Scanner<'a> {
     comment: bool,
     /// Where a comment that nothing closes was found: none behind it closes either.
     unclosed: Option<usize>,
-    /// Everything before this has been looked through for bytes above 0x7F.
-    ascii: usize,
-    non_ascii: Option<usize>,
 }
 
 impl<'a> Scanner<'a> {
     /// A scanner that reads on from `from`.
     pub(crate) fn new(bytes: &'a [u8], from: usize) -> Self {
-        Self {
-            bytes,
-            seen: from,
-            clear: from,
-            comment: false,
-            unclosed: None,
-            ascii: from,
-            non_ascii: None,
-        }
-    }
-
-    /// The first byte above 0x7F up to `until`, if there is one; it may lie a little behind.
-    pub(crate) fn non_ascii(&mut self, until: usize) -> Option<usize> {
-        self.look_for_non_ascii(until);
-        self.non_ascii
+        Self { bytes, seen: from, clear: from, comment: false, unclosed: None }
     }
 
     /// The first comment mark that nothing closes, if one was met.
@@ -73,7 +57,6 @@ impl<'a> Scanner<'a> {
     fn clear_until(&mut self, at: usize) -> (usize, bool) {
         if at < self.seen || at > self.clear || (at == self.clear && !self.comment) {
             let end = self.bytes.len().min(at + WINDOW);
-            self.look_for_non_ascii(end);
             // One byte more, for a mark that lies across the window's end.
             let window = self.bytes.get(at..self.bytes.len().min(end + 1)).unwrap_or_default();
             self.seen = at;
@@ -81,18 +64,6 @@ impl<'a> Scanner<'a> {
                 comment_mark(window).map_or((end, false), |found| (at + found, true));
         }
         (self.clear, self.comment)
-    }
-
-    /// Looks through what was not looked through yet up to `end`, while it is in the cache anyway.
-    fn look_for_non_ascii(&mut self, end: usize) {
-        if self.non_ascii.is_none() && end > self.ascii {
-            let window = self.bytes.get(self.ascii..end).unwrap_or_default();
-            if !window.is_ascii() {
-                let found = window.iter().position(|byte| !byte.is_ascii());
-                self.non_ascii = found.map(|found| self.ascii + found);
-            }
-            self.ascii = end;
-        }
     }
 
     /// The end of the comment that opens at `at`. Without an end the mark itself is stepped over,

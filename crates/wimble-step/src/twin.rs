@@ -187,19 +187,24 @@ impl Twin<'_> {
     }
 }
 
-/// What the index has to find, told by the twin: rows with name and keyword, other statements, and
-/// how statements ended that did not end well.
+/// What the index has to find, told by the twin: rows with name and keyword, other statements, how
+/// statements ended that did not end well, and the first byte that is not UTF-8.
 #[derive(Debug, PartialEq, Default)]
 struct Found {
     rows: Vec<(usize, u64, String)>,
     marks: Vec<(usize, usize)>,
     endings: Vec<(usize, DiagnosticKind)>,
+    not_utf8: Option<usize>,
 }
 
 impl Found {
     fn by_twin(bytes: &[u8]) -> Self {
         let mut found = Self::default();
-        for (start, end, ending) in (Twin { bytes }).statements() {
+        let statements = (Twin { bytes }).statements();
+        let first = statements.first().map_or(bytes.len(), |&(start, ..)| start);
+        found.not_utf8 =
+            std::str::from_utf8(&bytes[first..]).err().map(|e| first + e.valid_up_to());
+        for (start, end, ending) in statements {
             let raw = &bytes[start..end];
             match ending {
                 Ending::Complete => {}
@@ -244,6 +249,7 @@ impl Found {
                 .filter(|note| told.contains(&note.kind))
                 .map(|note| (note.offset as usize, note.kind))
                 .collect(),
+            not_utf8: joined.not_utf8,
         }
     }
 }
@@ -258,7 +264,7 @@ fn agree(bytes: &[u8]) -> Result<(), TestCaseError> {
 }
 
 /// Pieces that make trouble next to each other.
-fn piece() -> impl Strategy<Value = &'static str> {
+pub(crate) fn piece() -> impl Strategy<Value = &'static str> {
     prop::sample::select(vec![
         "#1=IFCA(",
         "#2=IFCB('",

@@ -1,0 +1,59 @@
+//! What the machine gives, to hold the index against: one pass over a file's bytes, and the places of
+//! every `;` and nothing else, on the same file and the same threads as the index.
+
+use anyhow::{Result, ensure};
+use memchr::{memchr, memchr_iter};
+use rayon::prelude::*;
+use std::path::PathBuf;
+use std::time::Instant;
+use wimble_step::StepFile;
+
+/// Bytes that one thread reads at once, as many as the index gives one.
+const STRETCH: usize = 4 << 20;
+
+#[derive(clap::Args)]
+pub(crate) struct Arguments {
+    /// Model
+    model: PathBuf,
+    /// How many threads work; 0 for one each core
+    #[arg(long, default_value_t = 0)]
+    threads: usize,
+}
+
+pub(crate) fn run(arguments: &Arguments) -> Result<()> {
+    rayon::ThreadPoolBuilder::new().num_threads(arguments.threads).build_global()?;
+    let timed = |work: fn(&[u8]) -> usize| -> Result<(usize, f64)> {
+        let bytes = crate::mapped::map(&arguments.model)?;
+        let start = Instant::now();
+        let found = work(&bytes);
+        Ok((found, start.elapsed().as_secs_f64()))
+    };
+    let (zeros, pass) = timed(stretches_with_a_zero)?;
+    let (semicolons, places) = timed(semicolons)?;
+    let (instances, index) = timed(|bytes| StepFile::index(bytes).map_or(0, |file| file.len()))?;
+    ensure!(zeros == 0, "a pass would end at a zero byte");
+    ensure!(0 < instances && instances < semicolons, "{instances} of {semicolons}");
+    crate::output::facts(&serde_json::json!({
+        "pass_s": pass,
+        "semicolons_s": places,
+        "index_s": index,
+    }))
+}
+
+/// Looks for a byte that no model holds: a pass over all others.
+fn stretches_with_a_zero(bytes: &[u8]) -> usize {
+    bytes.par_chunks(STRETCH).filter(|stretch| memchr(0, stretch).is_some()).count()
+}
+
+/// Keeps the place of every `;`, in each stretch by itself.
+fn semicolons(bytes: &[u8]) -> usize {
+    let places: Vec<Vec<u32>> = bytes
+        .par_chunks(STRETCH)
+        .map(|stretch| {
+            let mut places = Vec::with_capacity(stretch.len() / 32);
+            places.extend(memchr_iter(b';', stretch).map(|place| place as u32));
+            places
+        })
+        .collect();
+    places.iter().map(Vec::len).sum()
+}
