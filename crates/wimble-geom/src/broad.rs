@@ -49,6 +49,12 @@ impl BroadPhase {
         Self { places, boxes, levels }
     }
 
+    /// The box round all boxes that can be found.
+    #[must_use]
+    pub fn bounds(&self) -> Aabb {
+        self.boxes.iter().copied().fold(Aabb::EMPTY, Aabb::union)
+    }
+
     /// Positions of the boxes that share a point with `around`, in rising order.
     #[must_use]
     pub fn near(&self, around: Aabb) -> Vec<u32> {

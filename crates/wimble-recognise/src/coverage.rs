@@ -58,10 +58,10 @@ pub(crate) fn coverage(candidates: &[Candidate], fates: &[Fate]) -> Vec<Coverage
 /// How an element ends, as far as its first look tells.
 pub(crate) fn fate(candidate: &Candidate, sort: &Sort) -> Fate {
     match sort {
-        Sort::Members { joined, .. } if joined.is_empty() => {
+        Sort::Members(sticks) if sticks.joined.is_empty() => {
             (CoverageStatus::Unreadable, "its shape has no length or no breadth".into())
         }
-        Sort::Members { .. } => match candidate.trouble() {
+        Sort::Members(_) => match candidate.trouble() {
             Some(trouble) => {
                 (CoverageStatus::Unreadable, format!("only a part of it: {trouble}").into())
             }
@@ -72,9 +72,9 @@ pub(crate) fn fate(candidate: &Candidate, sort: &Sort) -> Fate {
         Sort::Carrier(_, why) if why.is_empty() => {
             (CoverageStatus::Other, "carries no member".into())
         }
-        Sort::Carrier(_, why) | Sort::Other(why) => (CoverageStatus::Other, why.clone().into()),
+        Sort::Carrier(_, why) | Sort::Other(why) => (CoverageStatus::Other, why.to_string().into()),
         Sort::Fastener => (CoverageStatus::Other, "fastener or accessory".into()),
-        Sort::LayerOnly(why) => (CoverageStatus::LayerOnly, why.clone().into()),
+        Sort::LayerOnly(why) => (CoverageStatus::LayerOnly, why.to_string().into()),
         Sort::Opening | Sort::Provision if candidate.solids().next().is_none() => {
             match candidate.trouble() {
                 Some(trouble) => (CoverageStatus::Unreadable, trouble.to_owned().into()),
@@ -99,7 +99,7 @@ pub(crate) fn fate(candidate: &Candidate, sort: &Sort) -> Fate {
             (CoverageStatus::NoShape, "drawn with lines only: it has no body".into())
         }
         Sort::NoShape => (CoverageStatus::NoShape, "no shape in the model".into()),
-        Sort::Unreadable(why) => (CoverageStatus::Unreadable, why.clone().into()),
+        Sort::Unreadable(why) => (CoverageStatus::Unreadable, why.to_string().into()),
         Sort::Ignored => (CoverageStatus::Ignored, "ignored by the settings".into()),
     }
 }

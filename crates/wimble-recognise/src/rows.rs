@@ -24,7 +24,7 @@ pub(crate) fn members(
     twins: Vec<ThinVec<Element>>,
     storeys: &[Storey],
 ) -> Vec<Member> {
-    let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
+    let sticks: Vec<&Stick> = pieces.iter().map(|p| &*p.stick).collect();
     let bearing_lists: Vec<&[Bearing]> = supports.iter().map(|s| s.bearings.as_slice()).collect();
     let mut carried = carried(&sticks, &bearing_lists);
     let mut kinds: Vec<MemberKind> = (0..pieces.len())
@@ -132,7 +132,7 @@ fn own_notes(piece: &Piece, candidate: Option<&Candidate>) -> Vec<Note> {
         )));
     }
     let told = candidate
-        .and_then(|c| named_size(c.element.name.as_deref().unwrap_or_default(), &c.type_text));
+        .and_then(|c| named_size(c.element.name.as_deref().unwrap_or_default(), &c.of_type.text));
     let size = [piece.stick.section.breadth_mm(), piece.stick.section.depth_mm()];
     if let Some([a, b]) = told {
         let fits = |a: f64, b: f64| (a - size[0]).abs() <= 2.0 && (b - size[1]).abs() <= 2.0;
