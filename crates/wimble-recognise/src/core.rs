@@ -112,10 +112,12 @@ fn timber(
     all.par_iter_mut().for_each(|piece| voids.trim(piece));
     // By storey, GlobalId, item and place: the order in which members are numbered.
     let at_first = |piece: &Piece| (piece.candidate, piece.items.first().copied());
+    let middle = |piece: &Piece| piece.stick.middle_m().to_array();
     all.par_sort_unstable_by(|a, b| {
+        let by_place = || middle(a).partial_cmp(&middle(b)).unwrap_or(Ordering::Equal);
         order(a, candidates)
-            .partial_cmp(&order(b, candidates))
-            .unwrap_or(Ordering::Equal)
+            .cmp(&order(b, candidates))
+            .then_with(by_place)
             .then_with(|| at_first(a).cmp(&at_first(b)))
     });
     let near = Neighbours::among(&all);
@@ -169,7 +171,7 @@ fn storey_of<'a>(candidate: &Candidate, storeys: &'a [Storey]) -> &'a str {
     storey.map_or("", |s| s.name.as_str())
 }
 
-type Order<'a> = (u32, &'a str, u32, Option<u32>, [f64; 3]);
+type Order<'a> = (u32, &'a str, u32, Option<u32>);
 
 /// Members without a storey come last.
 fn order<'a>(piece: &Piece, candidates: &'a [Candidate]) -> Order<'a> {
@@ -177,7 +179,7 @@ fn order<'a>(piece: &Piece, candidates: &'a [Candidate]) -> Order<'a> {
     let storey = candidate.and_then(|c| c.storey).unwrap_or(u32::MAX);
     let guid = candidate.map_or("", |c| c.element.guid.as_str());
     let input = candidate.map_or(0, |c| c.element.input);
-    (storey, guid, input, piece.item, piece.stick.middle_m().to_array())
+    (storey, guid, input, piece.item)
 }
 
 /// Takes out pieces given twice; the first file is the authority. For each piece that stays, the
