@@ -3,6 +3,7 @@
 use crate::candidate::Candidate;
 use crate::sorting::Sort;
 use crate::supports::Supported;
+use rayon::prelude::*;
 use rustc_hash::FxHashSet;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -111,14 +112,21 @@ pub(crate) fn mark_supports(
     supports: &[Supported],
     fates: &mut [Fate],
 ) {
-    let of_bearings = supports.iter().flat_map(|s| &s.bearings);
+    let of_bearings = supports.par_iter().flat_map_iter(|s| &s.bearings);
     let carrying: FxHashSet<(u32, u64)> = of_bearings
         .filter_map(|bearing| bearing.element.as_ref())
         .map(|element| (element.input, element.instance))
-        .collect();
-    for ((candidate, sort), fate) in candidates.iter().zip(sorts).zip(fates) {
+        .fold(FxHashSet::default, |mut all, one| {
+            all.insert(one);
+            all
+        })
+        .reduce(FxHashSet::default, |mut all, others| {
+            all.extend(others);
+            all
+        });
+    candidates.par_iter().zip(sorts).zip(fates).for_each(|((candidate, sort), fate)| {
         if !carrying.contains(&(candidate.element.input, candidate.element.instance)) {
-            continue;
+            return;
         }
         match sort {
             Sort::LayerOnly(why) => fate.1 = format!("{why}; it also carries members").into(),
@@ -127,5 +135,5 @@ pub(crate) fn mark_supports(
             }
             _ => {}
         }
-    }
+    });
 }
