@@ -4,7 +4,7 @@ use crate::body::Body;
 use crate::in_member::{Desk, Passing};
 use crate::settings::{CrossSettings, Passage};
 use crate::timber::{CROSSING_MM, Timber};
-use glam::{DAffine3, DMat3, DVec3};
+use glam::{DMat3, DVec3};
 use rayon::prelude::*;
 use wimble_geom::{Aabb, BroadPhase, Convex};
 use wimble_model::{Cut, Frame, Member, MemberIx, OpeningIx, Service, ServiceIx};
@@ -362,8 +362,8 @@ fn service_box(body: &ServiceBody, origin: DVec3) -> Aabb {
     let round = |points: &[DVec3]| Aabb::of(points.iter().map(|p| *p - origin));
     match body {
         ServiceBody::Round { from, to, radius } => round(&[*from, *to]).grown(radius.max(0.0)),
-        ServiceBody::Rectangular { frame: DAffine3 { matrix3, translation }, half } => {
-            turned_box(*translation - origin, matrix3, *half)
+        ServiceBody::Rectangular { frame, half } => {
+            turned_box(frame.translation - origin, &frame.matrix3, *half)
         }
         ServiceBody::Mesh(mesh) => round(&mesh.points),
         ServiceBody::Line { points } => round(points),

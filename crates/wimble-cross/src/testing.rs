@@ -171,7 +171,7 @@ impl Build {
         let shape = ServiceShape::RectangleMm([size[0], size[1]]);
         let duct =
             Service { kind: ServiceKind::Duct, trade: Trade::Air, shape, ..service(size[0]) };
-        self.push(duct, ServiceBody::Rectangular { frame, half })
+        self.push(duct, ServiceBody::Rectangular { frame: frame.into(), half })
     }
 
     /// A mesh given in millimetres.

@@ -2,10 +2,11 @@
 
 use crate::Aabb;
 use glam::Vec3;
+use rayon::prelude::*;
 
 /// So many boxes make a node.
 const BRANCH: usize = 8;
-/// From how many boxes on the two halves are sorted side by side.
+/// From how many boxes on the work is shared among threads.
 const SIDE_BY_SIDE: usize = 4096;
 
 /// Boxes sorted once so that those near another box are found without looking at all.
@@ -39,14 +40,23 @@ impl BroadPhase {
             .collect();
         halve(&mut sorted);
         let places: Vec<u32> = sorted.into_iter().map(|placed| placed.place).collect();
-        let boxes: Vec<Aabb> = places.iter().map(|place| boxes[*place as usize]).collect();
-        let mut levels =
-            vec![boxes.chunks(BRANCH).map(|few| Node::of(few.iter().map(Box32::round))).collect()];
+        let of_place = |place: &u32| boxes[*place as usize];
+        let boxes: Vec<Aabb> = if places.len() < SIDE_BY_SIDE {
+            places.iter().map(of_place).collect()
+        } else {
+            places.par_iter().map(of_place).collect()
+        };
+        let mut levels = vec![nodes(&boxes, Box32::round)];
         while let Some(below) = levels.last().filter(|below: &&Vec<Node>| below.len() > 1) {
-            let around = |few: &[Node]| Node::of(few.iter().map(Node::bounds));
-            levels.push(below.chunks(BRANCH).map(around).collect());
+            levels.push(nodes(below, Node::bounds));
         }
         Self { places, boxes, levels }
+    }
+
+    /// The box round all boxes that can be found.
+    #[must_use]
+    pub fn bounds(&self) -> Aabb {
+        self.boxes.iter().copied().fold(Aabb::EMPTY, Aabb::union)
     }
 
     /// Positions of the boxes that share a point with `around`, in rising order.
@@ -146,6 +156,16 @@ impl Node {
             }
         }
         u64::from_le_bytes(touched.map(u8::from))
+    }
+}
+
+/// A node for every few of a level, of which each has a box.
+fn nodes<T: Sync>(level: &[T], of_one: impl Fn(&T) -> Box32 + Sync) -> Vec<Node> {
+    let around = |few: &[T]| Node::of(few.iter().map(&of_one));
+    if level.len() < SIDE_BY_SIDE {
+        level.chunks(BRANCH).map(around).collect()
+    } else {
+        level.par_chunks(BRANCH).map(around).collect()
     }
 }
 

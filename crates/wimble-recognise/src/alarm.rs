@@ -3,7 +3,6 @@
 
 use crate::candidate::{Candidate, Family};
 use crate::neighbours::Neighbours;
-use crate::pieces::Piece;
 use crate::scene::{ServiceBody, Warning};
 use glam::DVec3;
 use rayon::prelude::*;
@@ -87,22 +86,17 @@ fn alarms<S: Iterator<Item = Aabb>>(
 
 /// Alarms when files do not lie in one place.
 pub(crate) fn told_apart(
-    pieces: &[Piece],
     near: &Neighbours,
     services: &[Service],
     bodies: &[ServiceBody],
     inputs: usize,
 ) -> Vec<Warning> {
-    let around = || {
-        let boxes = pieces.par_iter().map(|piece| piece.stick.figure.world_box());
-        boxes.reduce(|| Aabb::EMPTY, Aabb::union)
-    };
     let of_file = |input: u32| {
         let all = services.iter().zip(bodies);
         all.filter(move |(service, _)| service.element.input == input).map(|(_, body)| place(body))
     };
     let meets = |place: Aabb| !near.near(place).is_empty();
-    alarms(meets, around, of_file, inputs)
+    alarms(meets, || near.bounds(), of_file, inputs)
 }
 
 /// GlobalIds that several elements have.

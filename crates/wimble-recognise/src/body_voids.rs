@@ -38,10 +38,10 @@ pub(crate) fn drawn(stick: &Stick) -> Drawn {
     else {
         return Drawn::Nothing;
     };
-    let plain = stick.figure.points.len() == 8 && ends.is_empty();
+    let plain = stick.figure.len() == 8 && ends.is_empty();
     if plain
         || stick.varies
-        || !stick.figure.closed
+        || !stick.figure.is_closed()
         || !matches!(stick.section, Section::Rectangle { .. })
     {
         return Drawn::Nothing;
@@ -101,12 +101,12 @@ fn reference(bounds: &Aabb, ends: &[Plane]) -> Option<Vec<DVec2>> {
 fn outline(stick: &Stick, bounds: &Aabb) -> Option<Vec<Vec<DVec2>>> {
     let figure = &stick.figure;
     let local: Vec<DVec3> =
-        figure.points.iter().map(|p| stick.frame.local_mm(*p + figure.base)).collect();
+        figure.points().iter().map(|p| stick.frame.local_mm(*p + figure.base)).collect();
     let mut corner: FxHashMap<[i64; 2], u32> = FxHashMap::default();
     let mut places: Vec<DVec2> = Vec::new();
     let mut next: FxHashMap<u32, Vec<u32>> = FxHashMap::default();
     let mut edges: Vec<(u32, u32)> = Vec::new();
-    for triangle in figure.triangles.iter() {
+    for triangle in figure.triangles() {
         let points = triangle.map(|at| local.get(at as usize).copied().unwrap_or_default());
         let on_side = points.iter().all(|p| (p.y - bounds.max.y).abs() < NEAR_MM);
         let normal = (points[1] - points[0]).cross(points[2] - points[0]);

@@ -8,6 +8,7 @@ use crate::words::{Topic, Topics};
 use compact_str::{CompactString, format_compact};
 use glam::DVec3;
 use std::sync::{Arc, OnceLock};
+use thin_vec::ThinVec;
 use wimble_geom::Solid;
 use wimble_model::Element;
 
@@ -18,14 +19,8 @@ pub(crate) struct Candidate {
     pub(crate) element: Element,
     /// What its class makes it.
     pub(crate) family: Family,
-    /// Class of its type, if any (`IfcPipeSegmentType`: what IFC2X3 tells services apart by).
-    pub(crate) type_class: &'static str,
-    /// Effective predefined type, upper case.
-    pub(crate) predefined: CompactString,
-    /// `ObjectType` and the names of its type, with blanks between.
-    pub(crate) type_text: Arc<str>,
-    /// Names of the types alone, for the user's mapping.
-    pub(crate) type_name: Arc<str>,
+    /// What its type says: those of one type share it.
+    pub(crate) of_type: Arc<OfType>,
     /// Its materials: those of one kind share them.
     pub(crate) materials: Arc<Materials>,
     /// `LoadBearing`.
@@ -45,13 +40,26 @@ pub(crate) struct Candidate {
     /// Systems it belongs to: name, object type and predefined type of each.
     pub(crate) systems: Arc<[System]>,
     /// Solids of its body.
-    pub(crate) items: Vec<Item>,
+    pub(crate) items: ThinVec<Item>,
     /// Whether it is drawn with lines only: it has no body, and nothing failed to be read.
     pub(crate) lines_only: bool,
     /// What few elements have: [`Candidate::more`].
     pub(crate) more: Option<Box<More>>,
     /// What its name and type speak of, once it has been asked.
     pub(crate) names: OnceLock<Topics>,
+}
+
+/// What the type of an element says.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Hash)]
+pub(crate) struct OfType {
+    /// Class of the type, if any (`IfcPipeSegmentType`: what IFC2X3 tells services apart by).
+    pub(crate) class: &'static str,
+    /// Effective predefined type, upper case.
+    pub(crate) predefined: CompactString,
+    /// `ObjectType` and the names of the type, with blanks between.
+    pub(crate) text: CompactString,
+    /// Names of the types alone, for the user's mapping.
+    pub(crate) name: CompactString,
 }
 
 /// What few elements have, or what is asked of them at the first look alone.
@@ -110,7 +118,7 @@ pub(crate) struct Item {
     /// The solid with its half-space clips, or why it could not be read.
     pub(crate) solid: Result<Solid, String>,
     /// What a boolean difference takes out of it, not yet taken out.
-    pub(crate) subtracted: Vec<Result<Solid, String>>,
+    pub(crate) subtracted: ThinVec<Result<Solid, String>>,
 }
 
 /// Materials of an element.
@@ -261,14 +269,18 @@ impl Candidate {
     pub(crate) fn let_go(&mut self, sort: &Sort) {
         if let Some(more) = &mut self.more {
             more.property_text = String::new();
+            // A size that is stated is asked for only where no solid has one.
+            if matches!(sort, Sort::Service(served) if !served.shapes.is_empty()) {
+                more.stated = None;
+            }
         }
         self.more = self.more.take().filter(|more| **more != NO_MORE);
         let done = match sort {
             // Its sticks stand for its solids, unless it may be the web of something or lie on it.
-            Sort::Members { joined, .. } => {
+            Sort::Members(sticks) => {
                 matches!(self.family, Family::Beam | Family::Member | Family::Column)
                     && self.whole.is_none()
-                    && joined.len() == 1
+                    && sticks.joined.len() == 1
                     && self.items.iter().all(|item| item.subtracted.is_empty())
                     && !names(self).has(Topic::Packing)
             }
@@ -278,7 +290,7 @@ impl Candidate {
             _ => false,
         };
         if done && self.trouble().is_none() && self.solids().next().is_some() {
-            self.items = Vec::new();
+            self.items = ThinVec::new();
         }
     }
 

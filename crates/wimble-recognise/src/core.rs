@@ -5,12 +5,12 @@ use crate::candidate::Candidate;
 use crate::coverage::{Fate, coverage, fate, mark_supports};
 use crate::duplicates::duplicates;
 use crate::kinds::{First, Pitch, first, pitches};
-use crate::members::carriers;
+use crate::members::{carriers, carries};
 use crate::neighbours::Neighbours;
 use crate::openings::{Voids, openings};
 use crate::pieces::{Piece, pieces};
 use crate::rows::members;
-use crate::scene::{Input, Scene, Warning};
+use crate::scene::{Input, MemberBody, Scene, Warning};
 use crate::services::{Serviced, served, services};
 use crate::settings::{RecogniseSettings, Subject};
 use crate::sorting::{Sort, names, sort};
@@ -55,18 +55,14 @@ pub(crate) fn scene(
     let Building { inputs, storeys, candidates, mut warnings } = building;
     let mut fates: Vec<Fate> = candidates.par_iter().zip(&sorts).map(|(c, s)| fate(c, s)).collect();
     let served = served(&mut sorts);
-    // Members and services do not ask of each other.
-    let (timber, serviced) = rayon::join(
-        || timber(&candidates, &mut sorts, &mut fates, &storeys, settings),
-        || services(&candidates, served),
-    );
-    drop(sorts);
-    let Timber { members, pieces, near, openings, opening_bodies } = timber;
-    let Serviced { services, bodies, fates: of_services } = serviced;
+    // One after the other: what the first needs for its work is room for the second.
+    let Timber { members, member_bodies, near, openings, opening_bodies } =
+        timber(&candidates, sorts, &mut fates, &storeys, settings);
+    let Serviced { services, bodies, fates: of_services } = services(&candidates, served);
     for (at, fate) in of_services {
         fates[at as usize] = fate;
     }
-    warnings.extend(told_apart(&pieces, &near, &services, &bodies, inputs.len()));
+    warnings.extend(told_apart(&near, &services, &bodies, inputs.len()));
     let (coverage, (same_ids, assumptions)) = rayon::join(
         || coverage(&candidates, &fates),
         || {
@@ -84,7 +80,7 @@ pub(crate) fn scene(
         inputs,
         storeys,
         members,
-        member_bodies: pieces.into_par_iter().map(|piece| piece.stick.body).collect(),
+        member_bodies,
         services,
         service_bodies: bodies,
         openings,
@@ -93,10 +89,10 @@ pub(crate) fn scene(
     }
 }
 
-/// The timber of a building: members parallel to their pieces, openings to their bodies.
+/// The timber of a building: members and openings parallel to their bodies.
 struct Timber {
     members: Vec<Member>,
-    pieces: Vec<Piece>,
+    member_bodies: Vec<MemberBody>,
     /// The pieces by their boxes.
     near: Neighbours,
     openings: Vec<Opening>,
@@ -106,20 +102,22 @@ struct Timber {
 /// Recognises members, their supports and spans, and the openings in them.
 fn timber(
     candidates: &[Candidate],
-    sorts: &mut [Sort],
+    mut sorts: Vec<Sort>,
     fates: &mut [Fate],
     storeys: &[Storey],
     settings: &RecogniseSettings,
 ) -> Timber {
-    let voids = Voids::new(candidates, sorts);
-    let mut all = pieces(candidates, sorts);
+    let voids = Voids::new(candidates, &sorts);
+    let mut all = pieces(candidates, &mut sorts);
     all.par_iter_mut().for_each(|piece| voids.trim(piece));
     // By storey, GlobalId, item and place: the order in which members are numbered.
     let at_first = |piece: &Piece| (piece.candidate, piece.items.first().copied());
+    let middle = |piece: &Piece| piece.stick.middle_m().to_array();
     all.par_sort_unstable_by(|a, b| {
+        let by_place = || middle(a).partial_cmp(&middle(b)).unwrap_or(Ordering::Equal);
         order(a, candidates)
-            .partial_cmp(&order(b, candidates))
-            .unwrap_or(Ordering::Equal)
+            .cmp(&order(b, candidates))
+            .then_with(by_place)
             .then_with(|| at_first(a).cmp(&at_first(b)))
     });
     let near = Neighbours::among(&all);
@@ -128,15 +126,16 @@ fn timber(
     let near = if pieces.len() == given { near } else { Neighbours::among(&pieces) };
     turn_studs(&mut pieces, &near, candidates);
 
-    let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
+    let sticks: Vec<&Stick> = pieces.iter().map(|p| &*p.stick).collect();
     let pitch = pitches(&sticks, &near);
     let firsts: Vec<First> = pieces
         .par_iter()
         .zip(&pitch)
         .map(|(piece, &pitch)| kind_at_first(piece, pitch, candidates))
         .collect();
-    let (elements, of_pieces) = carriers(candidates, sorts, &pieces, &firsts);
-    let carriers = Carriers::new(elements, of_pieces, &near, candidates);
+    let elements = carriers(candidates, &sorts);
+    let carry = firsts.iter().map(carries).collect();
+    let carriers = Carriers::new(elements, (&pieces, &near), carry, candidates);
     let connected = candidates.iter().any(|candidate| !candidate.more().connected.is_empty());
     let piece_of: FxHashMap<u32, u32> = pieces
         .iter()
@@ -157,12 +156,13 @@ fn timber(
         let element = |at: u32| carriers.element(at);
         supported(piece.stick.length_mm, piece.stick.is_steep(), touching, settings, element)
     });
-    mark_supports(candidates, sorts, &supports, fates);
-    let (members, (openings, opening_bodies)) = rayon::join(
-        || members((&pieces, &near), candidates, &firsts, &pitch, supports, twins, storeys),
-        || openings(&voids, &pieces, candidates, sorts),
-    );
-    Timber { members, pieces, near, openings, opening_bodies }
+    mark_supports(candidates, &sorts, &supports, fates);
+    drop(carriers);
+    let (openings, opening_bodies) = openings(&voids, (&pieces, &near), candidates, &sorts);
+    drop(sorts);
+    let members = members((&pieces, &near), candidates, &firsts, &pitch, supports, twins, storeys);
+    let member_bodies = pieces.into_par_iter().map(|piece| piece.stick.body).collect();
+    Timber { members, member_bodies, near, openings, opening_bodies }
 }
 
 /// The name of the storey that a candidate is in.
@@ -171,7 +171,7 @@ fn storey_of<'a>(candidate: &Candidate, storeys: &'a [Storey]) -> &'a str {
     storey.map_or("", |s| s.name.as_str())
 }
 
-type Order<'a> = (u32, &'a str, u32, Option<u32>, [f64; 3]);
+type Order<'a> = (u32, &'a str, u32, Option<u32>);
 
 /// Members without a storey come last.
 fn order<'a>(piece: &Piece, candidates: &'a [Candidate]) -> Order<'a> {
@@ -179,7 +179,7 @@ fn order<'a>(piece: &Piece, candidates: &'a [Candidate]) -> Order<'a> {
     let storey = candidate.and_then(|c| c.storey).unwrap_or(u32::MAX);
     let guid = candidate.map_or("", |c| c.element.guid.as_str());
     let input = candidate.map_or(0, |c| c.element.input);
-    (storey, guid, input, piece.item, piece.stick.middle_m().to_array())
+    (storey, guid, input, piece.item)
 }
 
 /// Takes out pieces given twice; the first file is the authority. For each piece that stays, the
@@ -245,10 +245,10 @@ fn turn_studs(pieces: &mut [Piece], near: &Neighbours, candidates: &[Candidate])
     let across = crate::members::across_walls(pieces, near, candidates);
     pieces.par_iter_mut().zip(across).for_each(|(piece, across)| {
         if let Some(across) = across
-            && let Some(turned) = stick(&piece.stick.figure, Some(across))
+            && let Some(turned) = stick(piece.stick.figure.clone(), Some(across))
             && matches!(turned.section, Section::Rectangle { .. } | Section::Round { .. })
         {
-            piece.stick = turned;
+            *piece.stick = turned;
         }
     });
 }
@@ -289,7 +289,7 @@ fn told_spans(
         guid: &candidate.element.guid,
         name: candidate.element.name.as_deref().unwrap_or_default(),
         class: &candidate.element.class,
-        type_name: &candidate.type_name,
+        type_name: &candidate.of_type.name,
         materials: &materials,
         storey,
     };

@@ -3,6 +3,7 @@
 use crate::candidate::Candidate;
 use crate::sorting::Sort;
 use crate::supports::Supported;
+use rayon::prelude::*;
 use rustc_hash::FxHashSet;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -58,10 +59,10 @@ pub(crate) fn coverage(candidates: &[Candidate], fates: &[Fate]) -> Vec<Coverage
 /// How an element ends, as far as its first look tells.
 pub(crate) fn fate(candidate: &Candidate, sort: &Sort) -> Fate {
     match sort {
-        Sort::Members { joined, .. } if joined.is_empty() => {
+        Sort::Members(sticks) if sticks.joined.is_empty() => {
             (CoverageStatus::Unreadable, "its shape has no length or no breadth".into())
         }
-        Sort::Members { .. } => match candidate.trouble() {
+        Sort::Members(_) => match candidate.trouble() {
             Some(trouble) => {
                 (CoverageStatus::Unreadable, format!("only a part of it: {trouble}").into())
             }
@@ -72,9 +73,9 @@ pub(crate) fn fate(candidate: &Candidate, sort: &Sort) -> Fate {
         Sort::Carrier(_, why) if why.is_empty() => {
             (CoverageStatus::Other, "carries no member".into())
         }
-        Sort::Carrier(_, why) | Sort::Other(why) => (CoverageStatus::Other, why.clone().into()),
+        Sort::Carrier(_, why) | Sort::Other(why) => (CoverageStatus::Other, why.to_string().into()),
         Sort::Fastener => (CoverageStatus::Other, "fastener or accessory".into()),
-        Sort::LayerOnly(why) => (CoverageStatus::LayerOnly, why.clone().into()),
+        Sort::LayerOnly(why) => (CoverageStatus::LayerOnly, why.to_string().into()),
         Sort::Opening | Sort::Provision if candidate.solids().next().is_none() => {
             match candidate.trouble() {
                 Some(trouble) => (CoverageStatus::Unreadable, trouble.to_owned().into()),
@@ -99,7 +100,7 @@ pub(crate) fn fate(candidate: &Candidate, sort: &Sort) -> Fate {
             (CoverageStatus::NoShape, "drawn with lines only: it has no body".into())
         }
         Sort::NoShape => (CoverageStatus::NoShape, "no shape in the model".into()),
-        Sort::Unreadable(why) => (CoverageStatus::Unreadable, why.clone().into()),
+        Sort::Unreadable(why) => (CoverageStatus::Unreadable, why.to_string().into()),
         Sort::Ignored => (CoverageStatus::Ignored, "ignored by the settings".into()),
     }
 }
@@ -111,14 +112,21 @@ pub(crate) fn mark_supports(
     supports: &[Supported],
     fates: &mut [Fate],
 ) {
-    let of_bearings = supports.iter().flat_map(|s| &s.bearings);
+    let of_bearings = supports.par_iter().flat_map_iter(|s| &s.bearings);
     let carrying: FxHashSet<(u32, u64)> = of_bearings
         .filter_map(|bearing| bearing.element.as_ref())
         .map(|element| (element.input, element.instance))
-        .collect();
-    for ((candidate, sort), fate) in candidates.iter().zip(sorts).zip(fates) {
+        .fold(FxHashSet::default, |mut all, one| {
+            all.insert(one);
+            all
+        })
+        .reduce(FxHashSet::default, |mut all, others| {
+            all.extend(others);
+            all
+        });
+    candidates.par_iter().zip(sorts).zip(fates).for_each(|((candidate, sort), fate)| {
         if !carrying.contains(&(candidate.element.input, candidate.element.instance)) {
-            continue;
+            return;
         }
         match sort {
             Sort::LayerOnly(why) => fate.1 = format!("{why}; it also carries members").into(),
@@ -127,5 +135,5 @@ pub(crate) fn mark_supports(
             }
             _ => {}
         }
-    }
+    });
 }

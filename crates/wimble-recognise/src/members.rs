@@ -10,51 +10,30 @@ use crate::supports::{Carrier, CarrierSort, Who};
 use crate::words::{Topic, Topics, lexicon};
 use glam::DVec3;
 use rayon::prelude::*;
-use std::sync::Arc;
+use std::borrow::Cow;
 use wimble_model::MemberKind;
 
-/// Everything that may carry members: elements, and those of the pieces that carry (parallel to
-/// them).
-pub(crate) fn carriers(
-    candidates: &[Candidate],
-    sorts: &[Sort],
-    pieces: &[Piece],
-    firsts: &[First],
-) -> (Vec<Carrier>, Vec<Option<Carrier>>) {
-    let elements: Vec<Carrier> = candidates
+/// The elements that may carry members.
+pub(crate) fn carriers<'a>(candidates: &'a [Candidate], sorts: &[Sort]) -> Vec<Carrier<'a>> {
+    candidates
         .par_iter()
         .zip(sorts)
         .zip(0u32..candidates.len().try_into().unwrap_or(u32::MAX))
         .flat_map_iter(|((candidate, sort), at)| element(candidate, sort, at))
-        .collect();
-    let of_piece = |(at, (piece, first)): (u32, (&Piece, &First))| {
-        let carries = match first.kind {
-            MemberKind::Packing => false,
-            MemberKind::Blocking => !first.said,
-            _ => true,
-        };
-        carries.then(|| Carrier {
-            who: Who::Member(at),
-            sort: CarrierSort::Member,
-            called: candidates
-                .get(piece.candidate as usize)
-                .map(Candidate::called)
-                .unwrap_or_default(),
-            load_bearing: None,
-            figure: Arc::clone(&piece.stick.figure),
-            along: Some(piece.stick.frame.x),
-            lining_mm: None,
-            made_of: true,
-            masonry: false,
-        })
-    };
-    let numbers = 0..u32::try_from(pieces.len()).unwrap_or(u32::MAX);
-    let of_pieces = numbers.into_par_iter().zip(pieces.par_iter().zip(firsts)).map(of_piece);
-    (elements, of_pieces.collect())
+        .collect()
+}
+
+/// Whether a piece may carry others.
+pub(crate) const fn carries(first: &First) -> bool {
+    match first.kind {
+        MemberKind::Packing => false,
+        MemberKind::Blocking => !first.said,
+        _ => true,
+    }
 }
 
 /// The solids of an element that may carry.
-fn element(candidate: &Candidate, sort: &Sort, at: u32) -> Vec<Carrier> {
+fn element<'a>(candidate: &'a Candidate, sort: &Sort, at: u32) -> Vec<Carrier<'a>> {
     let carrier_sort = match sort {
         Sort::Carrier(Some(false), _) => return Vec::new(),
         Sort::Carrier(..) | Sort::LayerOnly(_) => match candidate.family {
@@ -73,9 +52,9 @@ fn element(candidate: &Candidate, sort: &Sort, at: u32) -> Vec<Carrier> {
         .map(|(_, solid)| Carrier {
             who: Who::Element(at),
             sort: carrier_sort,
-            called: candidate.called(),
+            of: Some(candidate),
             load_bearing,
-            figure: Arc::new(Figure::of(solid)),
+            figure: Cow::Owned(Figure::of(solid)),
             along: None,
             lining_mm: (carrier_sort == CarrierSort::Wall).then(|| lining_mm(candidate)).flatten(),
             made_of: carrier_sort != CarrierSort::Wall || !candidate.materials.entries.is_empty(),
@@ -86,12 +65,12 @@ fn element(candidate: &Candidate, sort: &Sort, at: u32) -> Vec<Carrier> {
 
 /// Hangers by their words; bolts and nails are none.
 fn is_hanger(candidate: &Candidate) -> bool {
-    names(candidate).has(Topic::Hanger) || candidate.predefined.contains("SHOE")
+    names(candidate).has(Topic::Hanger) || candidate.of_type.predefined.contains("SHOE")
 }
 
 /// A wall that its type says does not carry.
 fn is_partition(candidate: &Candidate) -> bool {
-    matches!(candidate.predefined.as_str(), "PARTITIONING" | "MOVABLE" | "PARAPET")
+    matches!(candidate.of_type.predefined.as_str(), "PARTITIONING" | "MOVABLE" | "PARAPET")
         || names(candidate).has(Topic::Partition)
 }
 
@@ -127,7 +106,7 @@ pub(crate) fn across_walls(
     near: &Neighbours,
     candidates: &[Candidate],
 ) -> Vec<Option<DVec3>> {
-    let stick = |j: &u32| pieces.get(*j as usize).map(|piece| &piece.stick);
+    let stick = |j: &u32| pieces.get(*j as usize).map(|piece| &*piece.stick);
     pieces
         .par_iter()
         .enumerate()

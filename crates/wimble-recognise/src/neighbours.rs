@@ -24,6 +24,11 @@ impl Neighbours {
         Self { near: BroadPhase::new(&boxes), order }
     }
 
+    /// The box round all pieces.
+    pub(crate) fn bounds(&self) -> Aabb {
+        self.near.bounds()
+    }
+
     /// Numbers of the pieces whose box shares a point with a box, rising.
     pub(crate) fn near(&self, around: Aabb) -> Vec<u32> {
         self.near.near(around)

@@ -2,13 +2,14 @@
 
 use crate::body_voids::{Drawn, drawn};
 use crate::candidate::{Candidate, Family, Item};
+use crate::neighbours::Neighbours;
 use crate::pieces::Piece;
 use crate::sorting::Sort;
 use crate::stick::{Figure, stick};
 use glam::DVec3;
+use rayon::prelude::*;
 use rustc_hash::FxHashMap;
-use std::sync::Arc;
-use wimble_geom::{Aabb, BroadPhase, Mesh, Plane, Solid};
+use wimble_geom::{Aabb, BroadPhase, Plane, Solid};
 use wimble_model::{MemberIx, Opening, OpeningSource};
 
 /// A void enters a member if it shares more than this with it in each direction, mm.
@@ -82,9 +83,9 @@ impl<'a> Voids<'a> {
     pub(crate) fn trim(&self, piece: &mut Piece) {
         for (_, _, _, solid) in self.of(piece) {
             if let Some(left) = without_end(piece, solid)
-                && let Some(shorter) = stick(&Arc::new(left), None)
+                && let Some(shorter) = stick(left, None)
             {
-                piece.stick = shorter;
+                *piece.stick = shorter;
             }
         }
     }
@@ -135,18 +136,13 @@ fn without_end(piece: &Piece, solid: &Solid) -> Option<Figure> {
         return None;
     }
     let shift = tool.base - figure.base;
-    let points: Vec<DVec3> = tool.points.iter().map(|p| *p + shift).collect();
+    let points: Vec<DVec3> = tool.points().iter().map(|p| *p + shift).collect();
     let reach = Aabb::of(points.iter().copied());
-    if !reach.touches(Aabb::of(figure.points.iter().copied())) {
+    if !reach.touches(Aabb::of(figure.points().iter().copied())) {
         return None;
     }
     let planes = planes(&tool, &points)?;
-    let mesh = Mesh {
-        points: figure.points.clone(),
-        triangles: figure.triangles.to_vec(),
-        closed: figure.closed,
-        chord: figure.chord,
-    };
+    let mesh = figure.with_points(figure.points().to_vec());
     let cutting = planes.iter().filter(|p| p.normal.dot(piece.stick.frame.x).abs() > ACROSS);
     for plane in cutting {
         let taken = mesh.clipped(plane);
@@ -173,7 +169,7 @@ fn without_end(piece: &Piece, solid: &Solid) -> Option<Figure> {
 fn planes(tool: &Figure, points: &[DVec3]) -> Option<Vec<Plane>> {
     let mut planes: Vec<Plane> = Vec::new();
     let point = |at: u32| points.get(at as usize).copied().unwrap_or_default();
-    for triangle in tool.triangles.iter() {
+    for triangle in tool.triangles() {
         let [a, b, c] = triangle.map(point);
         let Some(plane) = Plane::through(a, (b - a).cross(c - a)) else { continue };
         if points.iter().any(|p| plane.distance(*p) > BEHIND) {
@@ -192,20 +188,20 @@ fn planes(tool: &Figure, points: &[DVec3]) -> Option<Vec<Plane>> {
 /// Openings of members and their bodies, by member, GlobalId, place.
 pub(crate) fn openings(
     voids: &Voids<'_>,
-    pieces: &[Piece],
+    (pieces, near): (&[Piece], &Neighbours),
     candidates: &[Candidate],
     sorts: &[Sort],
 ) -> (Vec<Opening>, Vec<Solid>) {
+    let numbered = pieces.par_iter().zip(0..u32::try_from(pieces.len()).unwrap_or(u32::MAX));
     let mut found: Vec<Void> =
-        (0u32..).zip(pieces).flat_map(|(at, piece)| voids.enter(at, piece)).collect();
+        numbered.flat_map_iter(|(piece, at)| voids.enter(at, piece)).collect();
     let provisions =
         candidates.iter().zip(sorts).zip(0u32..).filter(|((_, s), _)| matches!(s, Sort::Provision));
     for ((candidate, _), at) in provisions {
         let several = candidate.items.len() > 1;
         for (item, solid) in candidate.solids() {
-            let place = solid.bounds();
-            for (piece_at, piece) in (0u32..).zip(pieces) {
-                if piece.stick.figure.world_box().touches(place) && enters(piece, solid) {
+            for piece_at in near.near(solid.bounds()) {
+                if pieces.get(piece_at as usize).is_some_and(|piece| enters(piece, solid)) {
                     found.push(Void {
                         candidate: at,
                         item: several.then_some(item.index),

@@ -2,12 +2,12 @@
 
 use crate::candidate::{Candidate, Family};
 use crate::neighbours::Neighbours;
-use crate::sorting::{Sort, names};
-use crate::stick::{Figure, Joined, Stick, boxed_in, join, stick, touch_along};
+use crate::sorting::{Sort, Sticks, names};
+use crate::stick::{Figure, Items, Joined, Stick, boxed_in, join, stick, touch_along};
 use crate::timber::Evidence;
 use crate::words::Topic;
 use rustc_hash::FxHashMap;
-use std::sync::Arc;
+use thin_vec::{ThinVec, thin_vec};
 use wimble_model::{MemberKind, Section};
 
 /// Pieces thinner than this both ways are no sticks, mm.
@@ -25,11 +25,11 @@ pub(crate) struct Piece {
     /// The item, if its element was split into several members.
     pub(crate) item: Option<u32>,
     /// Positions of its items in that candidate.
-    pub(crate) items: Vec<usize>,
+    pub(crate) items: Items,
     /// Other candidates that are parts of it.
-    pub(crate) also: Vec<u32>,
+    pub(crate) also: ThinVec<u32>,
     /// Its body.
-    pub(crate) stick: Stick,
+    pub(crate) stick: Box<Stick>,
     /// Why it is timber.
     pub(crate) evidence: Evidence,
     /// The kind that the user gives.
@@ -44,12 +44,13 @@ fn is_sliver(stick: &Stick) -> bool {
 /// All members, taken out of the sorts; parts that make an open-web joist or an I-joist together are one.
 pub(crate) fn pieces(candidates: &[Candidate], sorts: &mut [Sort]) -> Vec<Piece> {
     let several =
-        |sort: &Sort| if let Sort::Members { joined, .. } = sort { joined.len() } else { 0 };
+        |sort: &Sort| if let Sort::Members(sticks) = sort { sticks.joined.len() } else { 0 };
     let mut pieces = Vec::with_capacity(sorts.iter().map(several).sum());
     let mut webs = Vec::new();
     for (at, sort) in (0u32..).zip(sorts.iter_mut()) {
         match sort {
-            Sort::Members { joined, evidence, kind } => {
+            Sort::Members(sticks) => {
+                let Sticks { joined, evidence, kind } = &mut **sticks;
                 let split = joined.len() > 1;
                 let sticks = |one: &Joined| !split || !is_sliver(&one.stick);
                 for one in std::mem::take(joined).into_iter().filter(sticks) {
@@ -60,14 +61,14 @@ pub(crate) fn pieces(candidates: &[Candidate], sorts: &mut [Sort]) -> Vec<Piece>
                         candidate: at,
                         item: if split { first } else { None },
                         items: one.items,
-                        also: Vec::new(),
+                        also: ThinVec::new(),
                         stick: one.stick,
                         evidence: *evidence,
                         told: *kind,
                     });
                 }
             }
-            Sort::Web(one) => webs.push((at, one.stick.clone())),
+            Sort::Web(one) => webs.push((at, Stick::clone(&one.stick))),
             _ => {}
         }
     }
@@ -95,7 +96,7 @@ fn assemblies(candidates: &[Candidate], sorts: &[Sort], pieces: Vec<Piece>) -> V
     let mut found = Vec::new();
     for (whole, members) in parts {
         let timber = members.iter().find_map(|&m| match sorts.get(m as usize) {
-            Some(Sort::Members { evidence, .. }) => Some(*evidence),
+            Some(Sort::Members(sticks)) => Some(sticks.evidence),
             _ => None,
         });
         let (Some(evidence), Some(assembly)) = (timber, candidates.get(whole as usize)) else {
@@ -104,12 +105,12 @@ fn assemblies(candidates: &[Candidate], sorts: &[Sort], pieces: Vec<Piece>) -> V
         if members.len() < 3 {
             continue;
         }
-        let figures: Vec<Arc<Figure>> = members
+        let figures = members
             .iter()
             .filter_map(|&m| candidates.get(m as usize))
-            .flat_map(|c| c.solids().map(|(_, solid)| Arc::new(Figure::of(solid))))
+            .flat_map(|c| c.solids().map(|(_, solid)| Figure::of(solid)))
             .collect();
-        let joined = join(&figures, None, names(assembly).has(Topic::Engineered));
+        let joined = join(figures, None, names(assembly).has(Topic::Engineered));
         let [one] = joined.as_slice() else { continue };
         if !matches!(one.stick.section, Section::OpenWeb { .. }) || one.stick.is_steep() {
             continue;
@@ -118,8 +119,8 @@ fn assemblies(candidates: &[Candidate], sorts: &[Sort], pieces: Vec<Piece>) -> V
         found.push(Piece {
             candidate: whole,
             item: None,
-            items: Vec::new(),
-            also: members,
+            items: Items::new(),
+            also: members.into(),
             stick: one.stick.clone(),
             evidence,
             told: None,
@@ -134,7 +135,8 @@ fn assemblies(candidates: &[Candidate], sorts: &[Sort], pieces: Vec<Piece>) -> V
 /// Trusses stay apart, unless they are named as open-web joists.
 fn may_be_joist(assembly: &Candidate) -> bool {
     let words = names(assembly);
-    words.has(Topic::Engineered) || !(assembly.predefined == "TRUSS" || words.has(Topic::Truss))
+    words.has(Topic::Engineered)
+        || !(assembly.of_type.predefined == "TRUSS" || words.has(Topic::Truss))
 }
 
 /// I-joists that are three elements: a web with a flange on each edge.
@@ -145,7 +147,7 @@ fn glue(candidates: &[Candidate], mut pieces: Vec<Piece>, webs: &[(u32, Stick)])
         b.min(h) <= 20.0
     });
     let webs: Vec<(u32, Stick)> =
-        webs.iter().cloned().chain(thin.map(|p| (p.candidate, p.stick.clone()))).collect();
+        webs.iter().cloned().chain(thin.map(|p| (p.candidate, Stick::clone(&p.stick)))).collect();
     if webs.is_empty() {
         return pieces;
     }
@@ -182,12 +184,9 @@ fn glue(candidates: &[Candidate], mut pieces: Vec<Piece>, webs: &[(u32, Stick)])
         else {
             continue;
         };
-        let whole = Arc::new(Figure::union([
-            &*pieces[low].stick.figure,
-            &*web.figure,
-            &*pieces[high].stick.figure,
-        ]));
-        let Some(joist) = stick(&whole, None) else { continue };
+        let whole =
+            Figure::union([&pieces[low].stick.figure, &web.figure, &pieces[high].stick.figure]);
+        let Some(joist) = stick(whole, None) else { continue };
         if !matches!(joist.section, Section::IJoist { .. }) || joist.section.depth_mm() > DEEPEST_MM
         {
             continue;
@@ -202,14 +201,14 @@ fn glue(candidates: &[Candidate], mut pieces: Vec<Piece>, webs: &[(u32, Stick)])
         let assembly = candidates.get(named as usize).and_then(|c| c.whole).filter(|&whole| {
             candidates.get(whole as usize).is_some_and(|w| w.family == Family::Assembly)
         });
-        let mut also = vec![pieces[upper].candidate, *web_at];
+        let mut also = thin_vec![pieces[upper].candidate, *web_at];
         if assembly.is_some() {
             also.push(named);
         }
         made.push(Piece {
             candidate: assembly.unwrap_or(named),
             also,
-            stick: joist,
+            stick: Box::new(joist),
             ..pieces[lower].clone()
         });
         gone[low] = true;

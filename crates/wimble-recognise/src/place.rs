@@ -80,7 +80,7 @@ fn place(
     let above = on_top.touching(piece, [half - 1.0, half + DECK_MM]);
     let below = on_top.touching(piece, [-half - 30.0, -half + 1.0]);
     let deck = above.iter().filter_map(|&i| candidates.get(i)).find_map(|c| {
-        match (c.family, c.predefined.as_str()) {
+        match (c.family, c.of_type.predefined.as_str()) {
             (_, "ROOFING" | "ROOF") | (Family::Roof, _) => Some(Place::FlatRoof),
             (_, "FLOORING" | "FLOOR") => Some(Place::Floor),
             _ if names(c).has(Topic::Packing) => Some(Place::FlatRoof),
@@ -90,7 +90,7 @@ fn place(
     let ceiling = below
         .iter()
         .filter_map(|&i| candidates.get(i))
-        .any(|c| c.predefined == "CEILING" || names(c).has(Topic::Ceiling));
+        .any(|c| c.of_type.predefined == "CEILING" || names(c).has(Topic::Ceiling));
     if let Some(place) = deck {
         return place;
     }
@@ -245,7 +245,7 @@ impl Deck<'_> {
         let top = 0.5 * piece.stick.section.depth_mm();
         let height = |p: &DVec3| piece.stick.frame.local_mm(*p + figure.base).z;
         // It stands on the deck: nothing of it lies lower than the joist's top.
-        let bottom = figure.points.iter().map(height).fold(f64::INFINITY, f64::min);
+        let bottom = figure.points().iter().map(height).fold(f64::INFINITY, f64::min);
         if bottom < top - 1.0 {
             return None;
         }
@@ -282,7 +282,7 @@ fn stands_on_wall(at: usize, figure: &Figure, walls: &Standing) -> bool {
     let Some(across) = crate::stick::sides_of_plan(figure) else { return false };
     let Some(along) = DVec3::Z.cross(across).try_normalize() else { return false };
     let extent = |f: &Figure, direction: DVec3| {
-        f.points
+        f.points()
             .iter()
             .map(|p| (*p + f.base - figure.base).dot(direction))
             .fold([f64::INFINITY, f64::NEG_INFINITY], |e, x| [e[0].min(x), e[1].max(x)])
@@ -320,9 +320,11 @@ fn load_kind(candidate: &Candidate) -> Option<Load> {
         Family::Wall => Some(Load::Wall),
         Family::FlowTerminal | Family::Furnishing | Family::Proxy | Family::Other => {
             let words = names(candidate);
-            let class =
-                |c: &str| candidate.element.class.contains(c) || candidate.type_class.contains(c);
-            if words.has(Topic::Bath) || matches!(candidate.predefined.as_str(), "BATH" | "SHOWER")
+            let class = |c: &str| {
+                candidate.element.class.contains(c) || candidate.of_type.class.contains(c)
+            };
+            if words.has(Topic::Bath)
+                || matches!(candidate.of_type.predefined.as_str(), "BATH" | "SHOWER")
             {
                 Some(Load::Bath)
             } else if words.has(Topic::Vessel) || HEAVY.iter().any(|c| class(c)) {

@@ -24,10 +24,11 @@ pub(crate) fn members(
     twins: Vec<ThinVec<Element>>,
     storeys: &[Storey],
 ) -> Vec<Member> {
-    let sticks: Vec<&Stick> = pieces.iter().map(|p| &p.stick).collect();
+    let sticks: Vec<&Stick> = pieces.iter().map(|p| &*p.stick).collect();
     let bearing_lists: Vec<&[Bearing]> = supports.iter().map(|s| s.bearings.as_slice()).collect();
     let mut carried = carried(&sticks, &bearing_lists);
     let mut kinds: Vec<MemberKind> = (0..pieces.len())
+        .into_par_iter()
         .filter_map(|i| {
             Some(later(
                 *firsts.get(i)?,
@@ -40,9 +41,9 @@ pub(crate) fn members(
         })
         .collect();
     // Strutting hangs between joists but makes none of them a trimming joist.
-    for row in &mut carried {
+    carried.par_iter_mut().for_each(|row| {
         row.ends.retain(|(who, _)| kinds.get(*who as usize) != Some(&MemberKind::Blocking));
-    }
+    });
     let roles = roles(&sticks, &kinds, firsts, &bearing_lists, &carried);
     // What a row of joists hangs on in the way of a trimmer is judged as one of the floor's joists.
     for (kind, role) in kinds.iter_mut().zip(&roles) {
@@ -132,7 +133,7 @@ fn own_notes(piece: &Piece, candidate: Option<&Candidate>) -> Vec<Note> {
         )));
     }
     let told = candidate
-        .and_then(|c| named_size(c.element.name.as_deref().unwrap_or_default(), &c.type_text));
+        .and_then(|c| named_size(c.element.name.as_deref().unwrap_or_default(), &c.of_type.text));
     let size = [piece.stick.section.breadth_mm(), piece.stick.section.depth_mm()];
     if let Some([a, b]) = told {
         let fits = |a: f64, b: f64| (a - size[0]).abs() <= 2.0 && (b - size[1]).abs() <= 2.0;
@@ -161,32 +162,33 @@ fn own_notes(piece: &Piece, candidate: Option<&Candidate>) -> Vec<Note> {
 /// A size such as `47x220` in a name, mm.
 fn named_size(name: &str, type_text: &str) -> Option<[f64; 2]> {
     [name, type_text].into_iter().find_map(|text| {
-        let bytes: Vec<char> = text.chars().collect();
-        (0..bytes.len()).find_map(|i| {
-            let starts = i == 0 || !bytes[i - 1].is_ascii_digit() && bytes[i - 1] != '.';
-            if !starts {
-                return None;
-            }
-            let (a, rest) = number(&bytes[i..])?;
-            let rest: Vec<char> = rest.iter().copied().skip_while(|c| *c == ' ').collect();
-            let rest = rest
-                .strip_prefix(&['x'])
-                .or(rest.strip_prefix(&['X']))
-                .or(rest.strip_prefix(&['×']))?;
-            let rest: Vec<char> = rest.iter().copied().skip_while(|c| *c == ' ').collect();
-            let (b, after) = number(&rest)?;
-            // A third figure makes it a length or a multiple; inches are not read.
-            let plain = !matches!(after.first(), Some('x' | 'X' | '×' | '"' | '/'));
-            (plain && (20.0..=1000.0).contains(&a) && (20.0..=1000.0).contains(&b))
-                .then_some([a, b])
+        let mut before = ' ';
+        text.char_indices().find_map(|(at, letter)| {
+            let begins = is_of_number(letter) && !is_of_number(before);
+            before = letter;
+            if begins { leading_size(text.get(at..)?) } else { None }
         })
     })
 }
 
-fn number(text: &[char]) -> Option<(f64, &[char])> {
-    let digits = text.iter().take_while(|c| c.is_ascii_digit() || **c == '.').count();
-    let value: String = text.get(..digits)?.iter().collect();
-    Some((value.parse().ok()?, text.get(digits..)?))
+/// The size that a text begins with, if it begins with one that a member has.
+fn leading_size(text: &str) -> Option<[f64; 2]> {
+    let (a, rest) = leading_number(text)?;
+    let rest = rest.trim_start_matches(' ').strip_prefix(['x', 'X', '×'])?;
+    let (b, after) = leading_number(rest.trim_start_matches(' '))?;
+    // A third figure makes it a length or a multiple; inches are not read.
+    let plain = !after.starts_with(['x', 'X', '×', '"', '/']);
+    (plain && (20.0..=1000.0).contains(&a) && (20.0..=1000.0).contains(&b)).then_some([a, b])
+}
+
+fn leading_number(text: &str) -> Option<(f64, &str)> {
+    let end = text.find(|c| !is_of_number(c)).unwrap_or(text.len());
+    let (number, rest) = text.split_at(end);
+    Some((number.parse().ok()?, rest))
+}
+
+const fn is_of_number(letter: char) -> bool {
+    letter.is_ascii_digit() || letter == '.'
 }
 
 /// A built-up trimmer or trimming joist is one, whichever ply carries the ends; any other built-up
@@ -205,6 +207,26 @@ fn role_with(i: usize, with: &[MemberIx], roles: &[Option<Role>]) -> Option<Role
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_size_is_read_where_a_name_says_two_figures() {
+        for (name, size) in [
+            ("Joist 47x220", Some([47.0, 220.0])),
+            ("47 X 220", Some([47.0, 220.0])),
+            ("B2: 44.5×195 C24", Some([44.5, 195.0])),
+            ("×× 1.2.3 60x160", Some([60.0, 160.0])),
+            ("rafter of 47x", None),
+            ("47x220x4800", None),
+            ("2x4\"", None),
+            ("2x10", None),
+            ("47/220", None),
+            ("", None),
+        ] {
+            assert_eq!(named_size(name, ""), size, "{name}");
+            assert_eq!(named_size("J12", name), size, "{name}");
+        }
+        assert_eq!(named_size("60x160", "47x220"), Some([60.0, 160.0]));
+    }
 
     #[test]
     fn both_plies_of_a_trimmer_are_trimmers() {

@@ -114,7 +114,7 @@ pub enum PartShape {
     Mesh(Mesh),
 }
 
-/// Bare body of a service in the world, metres.
+/// Bare body of a service in the world, metres. Most are round: what only others have lies apart.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ServiceBody {
     /// Straight, round, square ends.
@@ -129,7 +129,7 @@ pub enum ServiceBody {
     /// Straight, rectangular, square ends.
     Rectangular {
         /// Centre and unit axes; z runs along the service.
-        frame: DAffine3,
+        frame: Box<DAffine3>,
         /// Half sizes along those axes.
         half: DVec3,
     },
@@ -141,3 +141,6 @@ pub enum ServiceBody {
         points: Vec<DVec3>,
     },
 }
+
+/// One line of a processor's cache.
+const _: () = assert!(size_of::<ServiceBody>() <= 64, "the body of a service has grown");

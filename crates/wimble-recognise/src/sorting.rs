@@ -3,34 +3,27 @@
 use crate::candidate::{Candidate, Family, Item};
 use crate::services::{Bare, bare};
 use crate::settings::{Mapping, Subject, Take};
-use crate::stick::{Figure, Joined, join};
+use crate::stick::{Figure, Items, Joined, Members, join};
 use crate::timber::{Evidence, ShapeHint};
 use crate::words::{Topic, Topics, lexicon};
-use std::sync::Arc;
+use smallvec::SmallVec;
 use wimble_model::{MemberKind, Section, ServiceKind};
 
 /// What an element is at first sight.
 #[derive(Debug, Clone)]
 pub(crate) enum Sort {
     /// Timber sticks.
-    Members {
-        /// Its members.
-        joined: Vec<Joined>,
-        /// Why.
-        evidence: Evidence,
-        /// What the user says it is.
-        kind: Option<MemberKind>,
-    },
+    Members(Box<Sticks>),
     /// A thin board that may be the web of an I-joist.
     Web(Box<Joined>),
     /// A service.
-    Service(Served),
+    Service(Box<Served>),
     /// May carry members (`Some(true)`: the user says so).
-    Carrier(Option<bool>, String),
+    Carrier(Option<bool>, Box<str>),
     /// A hanger, shoe or other fastener.
     Fastener,
     /// Timber as a layer only.
-    LayerOnly(String),
+    LayerOnly(Box<str>),
     /// An opening or voiding feature.
     Opening,
     /// A provision for a void: asked for, not cut.
@@ -44,11 +37,25 @@ pub(crate) enum Sort {
     /// Has no shape.
     NoShape,
     /// Its shape could not be read.
-    Unreadable(String),
+    Unreadable(Box<str>),
     /// The user ignores it.
     Ignored,
     /// Nothing to do with the check, and why.
-    Other(String),
+    Other(Box<str>),
+}
+
+/// There is one for every element.
+const _: () = assert!(size_of::<Sort>() <= 24, "a sort has grown");
+
+/// Timber at first sight.
+#[derive(Debug, Clone)]
+pub(crate) struct Sticks {
+    /// Its members.
+    pub(crate) joined: Members,
+    /// Why.
+    pub(crate) evidence: Evidence,
+    /// What the user says it is.
+    pub(crate) kind: Option<MemberKind>,
 }
 
 /// A service at first sight.
@@ -57,17 +64,15 @@ pub(crate) struct Served {
     /// The kind that the user gives, if any.
     pub(crate) told: Option<ServiceKind>,
     /// Its solids, each with its number if they are several.
-    pub(crate) shapes: Vec<(Option<u32>, Bare)>,
+    pub(crate) shapes: SmallVec<[(Option<u32>, Box<Bare>); 1]>,
 }
 
 impl Served {
-    fn of(candidate: &Candidate, told: Option<ServiceKind>) -> Self {
+    fn sort(candidate: &Candidate, told: Option<ServiceKind>) -> Sort {
         let several = candidate.items.len() > 1;
         let number = |item: &Item| several.then_some(item.index);
-        let mut shapes: Vec<_> =
-            candidate.solids().map(|(item, solid)| (number(item), bare(solid))).collect();
-        shapes.shrink_to_fit();
-        Self { told, shapes }
+        let shape = |(item, solid)| (number(item), Box::new(bare(solid)));
+        Sort::Service(Box::new(Self { told, shapes: candidate.solids().map(shape).collect() }))
     }
 }
 
@@ -76,7 +81,7 @@ pub(crate) fn sort(candidate: &Candidate, storey: &str, mapping: &[Mapping]) -> 
     let take = mapped(candidate, storey, mapping);
     match take {
         Some(Take::Ignore) => return Sort::Ignored,
-        Some(Take::Service(kind)) => return Sort::Service(Served::of(candidate, Some(kind))),
+        Some(Take::Service(kind)) => return Served::sort(candidate, Some(kind)),
         Some(Take::Support(carries)) => {
             return Sort::Carrier(Some(carries), "the settings say so".into());
         }
@@ -96,7 +101,7 @@ pub(crate) fn sort(candidate: &Candidate, storey: &str, mapping: &[Mapping]) -> 
             return if is_gutter(candidate) {
                 Sort::Other("a gutter: outside the building".into())
             } else {
-                Sort::Service(Served::of(candidate, None))
+                Served::sort(candidate, None)
             };
         }
         _ => {}
@@ -106,19 +111,23 @@ pub(crate) fn sort(candidate: &Candidate, storey: &str, mapping: &[Mapping]) -> 
     }
     let names = names(candidate);
     if candidate.family == Family::Proxy && is_service_proxy(candidate, names) {
-        return Sort::Service(Served::of(candidate, None));
+        return Served::sort(candidate, None);
     }
     if candidate.items.is_empty() || candidate.lines_only {
         return Sort::NoShape;
     }
     if candidate.solids().next().is_none() {
-        return Sort::Unreadable(candidate.trouble().unwrap_or("no solid in its shape").to_owned());
+        return Sort::Unreadable(candidate.trouble().unwrap_or("no solid in its shape").into());
     }
     match take {
         Some(Take::Member(kind)) => {
             let joined = joined(candidate, names);
             let kind = (kind != MemberKind::Unknown).then_some(kind);
-            return Sort::Members { joined, evidence: Evidence::of(candidate), kind };
+            return Sort::Members(Box::new(Sticks {
+                joined,
+                evidence: Evidence::of(candidate),
+                kind,
+            }));
         }
         Some(Take::NotTimber) => return other_than_timber(candidate, "the settings say so".into()),
         _ => {}
@@ -148,7 +157,7 @@ fn mapped(candidate: &Candidate, storey: &str, mapping: &[Mapping]) -> Option<Ta
         guid: &candidate.element.guid,
         name: candidate.element.name.as_deref().unwrap_or_default(),
         class: &candidate.element.class,
-        type_name: &candidate.type_name,
+        type_name: &candidate.of_type.name,
         materials: &materials,
         storey,
     };
@@ -160,15 +169,16 @@ pub(crate) fn names(candidate: &Candidate) -> Topics {
     *candidate.names.get_or_init(|| {
         lexicon()
             .topics(candidate.element.name.as_deref().unwrap_or_default())
-            .or(lexicon().topics(&candidate.type_text))
+            .or(lexicon().topics(&candidate.of_type.text))
     })
 }
 
 /// A provision for a void: `IfcVirtualElement` (IFC4X3), a proxy that says so by its predefined
 /// type (IFC4), by its object type (IFC2X3) or by its name.
 fn is_requested_void(candidate: &Candidate) -> bool {
-    let asks =
-        || candidate.predefined == "PROVISIONFORVOID" || names(candidate).has(Topic::Provision);
+    let asks = || {
+        candidate.of_type.predefined == "PROVISIONFORVOID" || names(candidate).has(Topic::Provision)
+    };
     match candidate.family {
         Family::Proxy => asks(),
         Family::PortOrAnnotation => candidate.element.class == "IfcVirtualElement" && asks(),
@@ -177,7 +187,7 @@ fn is_requested_void(candidate: &Candidate) -> bool {
 }
 
 fn is_gutter(candidate: &Candidate) -> bool {
-    candidate.predefined == "GUTTER" || names(candidate).has(Topic::Gutter)
+    candidate.of_type.predefined == "GUTTER" || names(candidate).has(Topic::Gutter)
 }
 
 /// A proxy is a service if it belongs to a system, or is named as one and looks like no timber.
@@ -195,12 +205,12 @@ fn built(candidate: &Candidate, names: Topics) -> Sort {
         Fastener => return Sort::Fastener,
         Beam | Member | Column | Plate | Proxy | Part | Other => {}
         Wall | Slab | Roof => return plane(candidate, &evidence),
-        _ => return other_than_timber(candidate, String::new()),
+        _ => return other_than_timber(candidate, Box::default()),
     }
     let hopeless = evidence.score + 1 < 3 && evidence.against.is_empty();
     let board = evidence.material.or(evidence.text).has(Topic::Panel);
     if hopeless && !board && !matches!(candidate.family, Beam | Member | Column) {
-        return other_than_timber(candidate, evidence.why_not());
+        return other_than_timber(candidate, evidence.why_not().into());
     }
     let joined = joined(candidate, names);
     let Some(first) = joined.first() else {
@@ -209,7 +219,7 @@ fn built(candidate: &Candidate, names: Topics) -> Sort {
     let shape = hint(&joined, candidate.family);
     let evidence = evidence.with_shape(shape);
     if evidence.is_timber() && shape != ShapeHint::NoStick {
-        return Sort::Members { joined, evidence, kind: None };
+        return Sort::Members(Box::new(Sticks { joined, evidence, kind: None }));
     }
     let size = [first.stick.section.breadth_mm(), first.stick.section.depth_mm()];
     let thin = size[0].min(size[1]);
@@ -222,7 +232,7 @@ fn built(candidate: &Candidate, names: Topics) -> Sort {
             "timber, but a board or block rather than a member: cuts in it are not checked".into(),
         );
     }
-    other_than_timber(candidate, evidence.why_not())
+    other_than_timber(candidate, evidence.why_not().into())
 }
 
 /// A wall, slab or roof: timber only as a layer, or something that may carry.
@@ -241,13 +251,14 @@ fn plane(candidate: &Candidate, evidence: &Evidence) -> Sort {
              them is checked",
             layer.name
         );
-        return Sort::LayerOnly(reason);
+        return Sort::LayerOnly(reason.into());
     }
-    other_than_timber(candidate, if lumber.is_some() { String::new() } else { evidence.why_not() })
+    let why = if lumber.is_some() { String::new() } else { evidence.why_not() };
+    other_than_timber(candidate, why.into())
 }
 
 /// Not a timber member: may it carry one?
-fn other_than_timber(candidate: &Candidate, why: String) -> Sort {
+fn other_than_timber(candidate: &Candidate, why: Box<str>) -> Sort {
     use Family::{Assembly, Beam, Column, Footing, Member, Part, Plate, Proxy, Roof, Slab, Wall};
     let names = names(candidate);
     let finish = {
@@ -284,17 +295,13 @@ fn other_than_timber(candidate: &Candidate, why: String) -> Sort {
 }
 
 /// The members that the items of an element make.
-fn joined(candidate: &Candidate, names: Topics) -> Vec<Joined> {
-    let items: Vec<(usize, Arc<Figure>)> = candidate
-        .items
-        .iter()
-        .enumerate()
-        .filter_map(|(at, item)| Some((at, Arc::new(Figure::of(item.solid.as_ref().ok()?)))))
-        .collect();
-    let figures: Vec<Arc<Figure>> = items.iter().map(|(_, figure)| Arc::clone(figure)).collect();
-    let mut joined = join(&figures, None, names.has(Topic::Engineered));
+fn joined(candidate: &Candidate, names: Topics) -> Members {
+    let figures = candidate.solids().map(|(_, solid)| Figure::of(solid)).collect();
+    let mut joined = join(figures, None, names.has(Topic::Engineered));
+    let places = candidate.items.iter().enumerate().filter(|(_, item)| item.solid.is_ok());
+    let places: Items = places.map(|(at, _)| at).collect();
     for one in &mut joined {
-        one.items = one.items.iter().filter_map(|&at| items.get(at).map(|(at, _)| *at)).collect();
+        one.items = one.items.iter().filter_map(|&at| places.get(at).copied()).collect();
     }
     joined
 }

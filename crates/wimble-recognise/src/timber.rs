@@ -122,7 +122,7 @@ impl Evidence {
             self.speaks_for(2, "its name");
         } else if self.text.has_any(&[Grade, Species]) && !self.text.has_any(&[Steel, Concrete]) {
             self.speaks_for(2, "the grade or species in its name");
-        } else if self.text.has_any(&TIMBER_ROLES) || candidate.predefined == "JOIST" {
+        } else if self.text.has_any(&TIMBER_ROLES) || candidate.of_type.predefined == "JOIST" {
             self.speaks_for(1, "the role that its name gives");
         }
         if matches!(candidate.family, Family::Beam | Family::Member | Family::Column) {

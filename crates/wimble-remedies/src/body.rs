@@ -147,7 +147,7 @@ mod tests {
     #[test]
     fn a_duct_is_as_far_as_its_side() {
         let frame = DAffine3::from_translation(dvec3(0.5, 0.2, 0.0));
-        let duct = ServiceBody::Rectangular { frame, half: dvec3(0.3, 0.1, 0.05) };
+        let duct = ServiceBody::Rectangular { frame: frame.into(), half: dvec3(0.3, 0.1, 0.05) };
         let pipe = bar(DVec3::ZERO, DVec3::X);
         assert!((gap_mm(&pipe, &duct) - 90.0).abs() < 1e-6);
     }

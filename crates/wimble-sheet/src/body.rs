@@ -121,7 +121,10 @@ pub(crate) fn service(passage: &Passage, service: &Service, x: f64, level: f64) 
             let [a, b] = if along_first { [wide, high] } else { [high, wide] };
             let middle = f64::midpoint(passage.from, passage.to);
             ServiceBody::Rectangular {
-                frame: DAffine3 { matrix3: axes, translation: passage.point(x, middle, level) },
+                frame: Box::new(DAffine3 {
+                    matrix3: axes,
+                    translation: passage.point(x, middle, level),
+                }),
                 half: DVec3::new(a, b, passage.length()) / 2000.0,
             }
         }

@@ -1,12 +1,12 @@
 //! One element of a file as a candidate.
 
 use super::shared::Shared;
-use crate::candidate::{Candidate, Family, Item, More, StatedSize};
+use crate::candidate::{Candidate, Family, Item, More, OfType, StatedSize};
 use crate::place::is_load;
-use compact_str::CompactString;
+use compact_str::{CompactString, format_compact};
 use glam::DAffine3;
 use rustc_hash::FxHashMap;
-use std::sync::Arc;
+use thin_vec::ThinVec;
 use wimble_geom::Solid;
 use wimble_ifc::{Body, Class, Model, PropertyValue, Root, Unreadable};
 use wimble_model::Element;
@@ -85,15 +85,11 @@ impl<'a, 'b> Reader<'a, 'b> {
                 item: None,
             },
             family,
-            type_class: root.type_class.map_or("", Class::name),
-            predefined: predefined(&root),
-            type_text: type_text(&root, shared),
-            type_name: shared
-                .text(root.type_name.as_deref().or(root.object_type.as_deref()).unwrap_or("")),
+            of_type: shared.of_type(of_type(&root)),
             storey: model.storey(row).and_then(|s| self.storeys.get(&(self.input, s)).copied()),
             whole: model.whole(row).and_then(|whole| self.at(whole)),
             has_parts: !model.parts(row).is_empty(),
-            ..Candidate::default()
+            ..shared.blank.clone()
         };
         let virtual_element = candidate.element.class == "IfcVirtualElement";
         if matches!(family, Family::Spatial | Family::PortOrAnnotation) && !virtual_element {
@@ -211,7 +207,7 @@ impl<'a, 'b> Reader<'a, 'b> {
         }
     }
 
-    fn items(&self, body: Body) -> Vec<Item> {
+    fn items(&self, body: Body) -> ThinVec<Item> {
         fitted(body.items.into_iter().map(|item| Item {
             index: item.index,
             solid: self.moved(item.solid),
@@ -230,10 +226,16 @@ impl<'a, 'b> Reader<'a, 'b> {
     }
 }
 
-fn type_text(root: &Root, shared: &mut Shared<'_, '_>) -> Arc<str> {
-    match (root.object_type.as_deref(), root.type_name.as_deref()) {
-        (Some(object), Some(of_type)) => shared.text(&format!("{object} / {of_type}")),
-        (one, other) => shared.text(one.or(other).unwrap_or("")),
+fn of_type(root: &Root) -> OfType {
+    let (object, name) = (root.object_type.as_deref(), root.type_name.as_deref());
+    OfType {
+        class: root.type_class.map_or("", Class::name),
+        predefined: predefined(root),
+        text: match (object, name) {
+            (Some(object), Some(name)) => format_compact!("{object} / {name}"),
+            (one, other) => one.or(other).unwrap_or("").into(),
+        },
+        name: name.or(object).unwrap_or("").into(),
     }
 }
 
@@ -247,10 +249,9 @@ fn predefined(root: &Root) -> CompactString {
     }
 }
 
-/// A list that keeps no room to grow. What is collected takes over the memory of what it is made
-/// from, and a model has a list for every element.
-fn fitted<T>(all: impl Iterator<Item = T>) -> Vec<T> {
-    let mut list: Vec<T> = all.collect();
-    list.shrink_to_fit();
+/// A list that keeps no room to grow: a model has one for every element.
+fn fitted<T>(all: impl ExactSizeIterator<Item = T>) -> ThinVec<T> {
+    let mut list = ThinVec::with_capacity(all.len());
+    list.extend(all);
     list
 }

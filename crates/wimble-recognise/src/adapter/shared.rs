@@ -1,7 +1,7 @@
 //! What many elements of a file share, read once by each thread.
 
 use super::family::family;
-use crate::candidate::{Family, Material, Materials, System};
+use crate::candidate::{Candidate, Family, Material, Materials, OfType, System};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::Arc;
 use wimble_ifc::{Bodies, Class, MaterialKind, Model};
@@ -12,7 +12,9 @@ pub(super) struct Shared<'m, 'a> {
     pub(super) bodies: Bodies<'m, 'a>,
     model: &'m Model<'a>,
     families: FxHashMap<Class, Family>,
-    texts: FxHashSet<Arc<str>>,
+    types: FxHashSet<Arc<OfType>>,
+    /// Of which nothing is known yet.
+    pub(super) blank: Candidate,
     /// By the definitions that an element, or its type, is associated with.
     materials: FxHashMap<[&'m [Row]; 2], Arc<Materials>>,
     systems: FxHashMap<Vec<Row>, Arc<[System]>>,
@@ -24,7 +26,8 @@ impl<'m, 'a> Shared<'m, 'a> {
             bodies: Bodies::of(model),
             model,
             families: FxHashMap::default(),
-            texts: FxHashSet::default(),
+            types: FxHashSet::default(),
+            blank: Candidate::default(),
             materials: FxHashMap::default(),
             systems: FxHashMap::default(),
         }
@@ -35,14 +38,14 @@ impl<'m, 'a> Shared<'m, 'a> {
         *self.families.entry(class).or_insert_with(|| family(class))
     }
 
-    /// A text that others may say too.
-    pub(super) fn text(&mut self, text: &str) -> Arc<str> {
-        if let Some(known) = self.texts.get(text) {
+    /// What the type of an element says, which others may be of too.
+    pub(super) fn of_type(&mut self, said: OfType) -> Arc<OfType> {
+        if let Some(known) = self.types.get(&said) {
             return Arc::clone(known);
         }
-        let text: Arc<str> = text.into();
-        self.texts.insert(Arc::clone(&text));
-        text
+        let said = Arc::new(said);
+        self.types.insert(Arc::clone(&said));
+        said
     }
 
     /// The materials of an element.

@@ -98,8 +98,11 @@ fn a_joist_says_its_class_type_material_storey_and_load() {
     );
     let all = candidates(&file("IFC4", &body));
     let joist = all.iter().find(|c| c.family == Family::Beam).expect("the joist");
-    assert_eq!((joist.element.class.as_str(), joist.predefined.as_str()), ("IfcBeam", "JOIST"));
-    assert_eq!(&*joist.type_text, "47x220");
+    assert_eq!(
+        (joist.element.class.as_str(), joist.of_type.predefined.as_str()),
+        ("IfcBeam", "JOIST")
+    );
+    assert_eq!(&*joist.of_type.text, "47x220");
     assert_eq!(
         (joist.materials.entries[0].name.as_str(), joist.materials.entries[0].text.as_str()),
         ("C24", "wood")

@@ -38,17 +38,18 @@ pub(crate) fn first(
     let level = stick.frame.x.z.abs() <= LEVEL;
     let truss = whole.is_some_and(|whole| {
         whole.family == Family::Assembly
-            && (whole.predefined == "TRUSS" || crate::sorting::names(whole).has(Topic::Truss))
+            && (whole.of_type.predefined == "TRUSS"
+                || crate::sorting::names(whole).has(Topic::Truss))
     });
     if truss || (words.has(Topic::Truss) && !words.has(Topic::Rafter)) || words.has(Topic::Chord) {
         return said(MemberKind::TrussPart);
     }
     if stick.is_steep() {
         return match () {
-            () if words.has(Topic::Stud) || candidate.predefined == "STUD" => {
+            () if words.has(Topic::Stud) || candidate.of_type.predefined == "STUD" => {
                 said(MemberKind::Stud)
             }
-            () if words.has(Topic::Post) || candidate.predefined == "POST" => {
+            () if words.has(Topic::Post) || candidate.of_type.predefined == "POST" => {
                 said(MemberKind::Post)
             }
             // Out of plumb: the steep rafter of a mansard.
@@ -62,23 +63,26 @@ pub(crate) fn first(
         return said(MemberKind::Packing);
     }
     if matches!(stick.section, Section::IJoist { .. } | Section::OpenWeb { .. }) && level {
-        let row =
-            words.has(Topic::Joist) || pitch.neighbours >= 1 || candidate.predefined == "JOIST";
+        let row = words.has(Topic::Joist)
+            || pitch.neighbours >= 1
+            || candidate.of_type.predefined == "JOIST";
         return First { kind: MemberKind::Joist, said: row, trimmer: words.has(Topic::Trimmer) };
     }
     if words.has(Topic::Blocking) {
         return said(MemberKind::Blocking);
     }
-    if words.has(Topic::Lintel) || candidate.predefined == "LINTEL" {
+    if words.has(Topic::Lintel) || candidate.of_type.predefined == "LINTEL" {
         return said(MemberKind::Lintel);
     }
     if words.has(Topic::Rim) {
         return said(MemberKind::Rim);
     }
-    if words.has(Topic::Plate) || (candidate.predefined == "PLATE" && flat) {
+    if words.has(Topic::Plate) || (candidate.of_type.predefined == "PLATE" && flat) {
         return said(MemberKind::Plate);
     }
-    if words.has(Topic::Rafter) || matches!(candidate.predefined.as_str(), "RAFTER" | "PURLIN") {
+    if words.has(Topic::Rafter)
+        || matches!(candidate.of_type.predefined.as_str(), "RAFTER" | "PURLIN")
+    {
         return said(MemberKind::Rafter);
     }
     if !level {
@@ -88,7 +92,7 @@ pub(crate) fn first(
         return First { kind: MemberKind::Joist, said: true, trimmer: true };
     }
     // A type that says joist can be a sill or a concrete beam: it needs the look of one.
-    let joist_words = words.has(Topic::Joist) || candidate.predefined == "JOIST";
+    let joist_words = words.has(Topic::Joist) || candidate.of_type.predefined == "JOIST";
     if joist_words && !flat {
         return said(MemberKind::Joist);
     }

@@ -2,6 +2,7 @@
 
 use super::{First, Pitch};
 use crate::stick::Stick;
+use rayon::prelude::*;
 use wimble_model::{Basis, Bearing, MemberKind, Role};
 
 /// A carried end farther than this from both bearings of the carrier lies inside its span, mm.
@@ -116,12 +117,14 @@ pub(crate) fn roles(
         !beam && inside >= 1 && hung >= 2
     };
     let trimmers: Vec<bool> = (0..sticks.len())
+        .into_par_iter()
         .map(|i| {
             kinds.get(i).is_some_and(level)
                 && (trimmer(i) || firsts.get(i).is_some_and(|f| f.trimmer))
         })
         .collect();
     (0..sticks.len())
+        .into_par_iter()
         .map(|i| {
             if !kinds.get(i).is_some_and(level) {
                 return None;

@@ -2,6 +2,8 @@
 
 use crate::neighbours::Neighbours;
 use crate::stick::Stick;
+use glam::DVec3;
+use rayon::prelude::*;
 use wimble_geom::Aabb;
 use wimble_model::Frame;
 
@@ -36,20 +38,25 @@ impl Pitch {
 
 /// For each stick, its neighbours at a pitch; `near` finds them by their boxes.
 pub(crate) fn pitches(sticks: &[&Stick], near: &Neighbours) -> Vec<Pitch> {
+    // Side by side in memory: most that are found have a middle that lies elsewhere.
+    let middles: Vec<DVec3> = sticks.par_iter().map(|stick| stick.middle_m()).collect();
     near.map(|found, at| {
         let i = at as usize;
-        let Some(stick) = sticks.get(i) else { return Pitch::default() };
+        let (Some(stick), Some(&m)) = (sticks.get(i), middles.get(i)) else {
+            return Pitch::default();
+        };
         // Neighbours may be shifted along; look as far as half the length at most.
         let far = (PITCH_MM[1] / 1000.0).max(0.35 * stick.length_mm / 1000.0);
-        let m = stick.middle_m();
         let around = Aabb { min: m - far, max: m + far };
         let mut pitch = Pitch::default();
         near.near_into(around, found);
         for other in found.iter().map(|&other| other as usize).filter(|&other| other != i) {
-            let Some(neighbour) = sticks.get(other) else { continue };
-            if !around.touches(Aabb::of([neighbour.middle_m()])) {
+            let here = |middle: &DVec3| around.touches(Aabb::of([*middle]));
+            let Some(neighbour) =
+                sticks.get(other).filter(|_| middles.get(other).is_some_and(here))
+            else {
                 continue;
-            }
+            };
             if let Some(distance) = beside(stick, neighbour) {
                 pitch.neighbours += 1;
                 let nearest = pitch.nearest_mm.map_or(distance, |n: f64| n.min(distance));

@@ -6,8 +6,9 @@ use wimble_model::ServiceKind;
 
 /// What a service is.
 pub(crate) fn kind(candidate: &Candidate, words: Topics) -> ServiceKind {
-    let class =
-        |part: &str| candidate.element.class.contains(part) || candidate.type_class.contains(part);
+    let class = |part: &str| {
+        candidate.element.class.contains(part) || candidate.of_type.class.contains(part)
+    };
     match candidate.family {
         Family::FlowFitting => return ServiceKind::Fitting,
         Family::FlowTerminal => return ServiceKind::Terminal,

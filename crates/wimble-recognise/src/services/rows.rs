@@ -27,13 +27,13 @@ struct Row {
     item: Option<u32>,
     /// The kind that the user gives, if any.
     told: Option<ServiceKind>,
-    bare: Bare,
+    bare: Box<Bare>,
 }
 
 /// Takes the services out of the sorts: each with its candidate.
 pub(crate) fn served(sorts: &mut [Sort]) -> Vec<(u32, Served)> {
     let served = sorts.iter_mut().zip(0u32..).filter_map(|(sort, at)| match sort {
-        Sort::Service(served) => Some((at, std::mem::take(served))),
+        Sort::Service(served) => Some((at, std::mem::take(&mut **served))),
         _ => None,
     });
     served.collect()
@@ -93,7 +93,7 @@ fn rows_of(candidate: &Candidate, served: Served, at: u32) -> impl Iterator<Item
     if shapes.is_empty() {
         let more = candidate.more();
         let pieces = more.lines.iter().flat_map(|points| line(points, more.stated));
-        let pieces: Vec<Bare> = pieces.collect();
+        let pieces: Vec<Box<Bare>> = pieces.map(Box::new).collect();
         let several = pieces.len() > 1;
         shapes = (0..).zip(pieces).map(|(piece, bare)| (several.then_some(piece), bare)).collect();
     }
@@ -140,6 +140,7 @@ fn service(row: Row, candidates: &[Candidate]) -> (Service, ServiceBody) {
         .collect();
     let kind = kind_of(&row, candidate, own.or(systems));
     let Row { item, bare, .. } = row;
+    let Bare { shape, body, note } = *bare;
     let mut element = candidate.element.clone();
     element.item = item;
     let service = Service {
@@ -150,11 +151,11 @@ fn service(row: Row, candidates: &[Candidate]) -> (Service, ServiceBody) {
         system: candidate.systems.first().map(|s| s.name.clone()),
         run: 0,
         storey: candidate.storey,
-        shape: bare.shape,
-        lagging: lagging(&coverings, bare.shape, own.or(systems)),
-        notes: bare.note.map(Note).into_iter().collect(),
+        shape,
+        lagging: lagging(&coverings, shape, own.or(systems)),
+        notes: note.map(Note).into_iter().collect(),
     };
-    (service, bare.body)
+    (service, body)
 }
 
 /// A segment that nothing names: rectangular ones are ducts, the rest stays untold.

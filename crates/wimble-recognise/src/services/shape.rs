@@ -4,7 +4,6 @@ use crate::candidate::StatedSize;
 use crate::scene::ServiceBody;
 use crate::stick::{Figure, Stick, stick};
 use glam::{DAffine3, DMat3, DVec3};
-use std::sync::Arc;
 use wimble_geom::{Cylinder, Mesh, Prism, Profile, Solid, fit_cylinder, tolerance};
 use wimble_model::{Section, ServiceShape};
 
@@ -30,11 +29,7 @@ pub(crate) fn bare(solid: &Solid) -> Bare {
     if let Some(cylinder) = cylinder(solid) {
         return round(cylinder);
     }
-    let figure = Arc::new(Figure::of(solid));
-    if let Some(stick) = rectangular(&figure) {
-        return stick;
-    }
-    mesh(solid)
+    rectangular(Figure::of(solid)).unwrap_or_else(|| mesh(solid))
 }
 
 /// A straight round body with square ends, given as such or faceted.
@@ -66,9 +61,9 @@ fn round(Cylinder { from, to, radius, .. }: Cylinder) -> Bare {
 }
 
 /// A straight rectangular body with square ends, hollow or not: its outside.
-fn rectangular(figure: &Arc<Figure>) -> Option<Bare> {
+fn rectangular(figure: Figure) -> Option<Bare> {
     let stick = stick(figure, None)?;
-    let Stick { frame, section, length_mm, .. } = &stick;
+    let Stick { frame, section, length_mm, figure, .. } = &stick;
     // A hollow duct's section is a ring: what counts is that its corners are those of a box.
     let box_mm = stick.local_box();
     let hollow = matches!(section, Section::Other { .. }) && is_hollow_box(&stick);
@@ -78,7 +73,7 @@ fn rectangular(figure: &Arc<Figure>) -> Option<Bare> {
     });
     // Without notches or bends: it fills its box.
     let volume = box_mm.size().element_product() * 1e-9;
-    let full = !figure.closed || (figure.volume() - volume).abs() < FULL * volume;
+    let full = !figure.is_closed() || (figure.volume() - volume).abs() < FULL * volume;
     let solid = matches!(section, Section::Rectangle { .. }) && full;
     if stick.varies || !square_ends || !(solid || hollow) {
         return None;
@@ -90,7 +85,7 @@ fn rectangular(figure: &Arc<Figure>) -> Option<Bare> {
     Some(Bare {
         shape: ServiceShape::RectangleMm(sides),
         body: ServiceBody::Rectangular {
-            frame: DAffine3 { matrix3: matrix, translation: middle },
+            frame: Box::new(DAffine3 { matrix3: matrix, translation: middle }),
             half: DVec3::new(size.y, size.z, *length_mm) / 2000.0,
         },
         note: None,
@@ -101,9 +96,9 @@ fn rectangular(figure: &Arc<Figure>) -> Option<Bare> {
 /// in the planes of its two ends.
 fn is_hollow_box(stick: &Stick) -> bool {
     let bounds = stick.local_box();
-    let points = stick.figure.points.iter().map(|p| stick.frame.local_mm(*p + stick.figure.base));
     let mut corners = [false; 8];
-    for p in points {
+    for p in stick.figure.points().iter() {
+        let p = stick.frame.local_mm(*p + stick.figure.base);
         let at_end = p.x.min(bounds.max.x - p.x).abs() < 0.2;
         if !at_end {
             return false;
@@ -161,7 +156,7 @@ fn piece(from: DVec3, to: DVec3, stated: StatedSize) -> Option<Bare> {
             Bare {
                 shape: ServiceShape::RectangleMm([sides[0].max(sides[1]), sides[0].min(sides[1])]),
                 body: ServiceBody::Rectangular {
-                    frame: DAffine3 { matrix3, translation: 0.5 * (from + to) },
+                    frame: Box::new(DAffine3 { matrix3, translation: 0.5 * (from + to) }),
                     half: DVec3::new(width, height, from.distance(to)) / 2.0,
                 },
                 note: None,

@@ -31,7 +31,7 @@ pub(super) struct Axis {
 /// Which way a body runs; `None` if it has no size.
 pub(super) fn axis(figure: &Figure) -> Option<Axis> {
     let edges = sharp_edges(figure);
-    of_edges(&edges, &figure.points)
+    of_edges(&edges, &figure.points())
 }
 
 /// Which way a body with these edges and points runs.
@@ -93,11 +93,13 @@ fn farthest(points: &[DVec3]) -> Option<(DVec3, f64, f64)> {
 
 /// Edges where two faces meet at an angle, and those with one face only.
 pub(super) fn sharp_edges(figure: &Figure) -> Vec<DVec3> {
-    let corner = welded(&figure.points);
+    let points = figure.points();
+    let point = |at: u32| points.get(at as usize).copied().unwrap_or_default();
+    let corner = welded(&points);
     let mut faces_of: FxHashMap<(u32, u32), (DVec3, u32, bool)> = FxHashMap::default();
     let mut order = Vec::new();
-    for triangle in figure.triangles.iter() {
-        let [a, b, c] = triangle.map(|at| figure.point(at));
+    for triangle in figure.triangles() {
+        let [a, b, c] = triangle.map(point);
         let Some(normal) = (b - a).cross(c - a).try_normalize() else { continue };
         for (from, to) in [(0, 1), (1, 2), (2, 0)] {
             let ends = (corner_of(&corner, triangle[from]), corner_of(&corner, triangle[to]));
@@ -116,7 +118,7 @@ pub(super) fn sharp_edges(figure: &Figure) -> Vec<DVec3> {
     order
         .into_iter()
         .filter(|key| faces_of.get(key).is_some_and(|(_, faces, sharp)| *faces == 1 || *sharp))
-        .map(|(a, b)| figure.point(b) - figure.point(a))
+        .map(|(a, b)| point(b) - point(a))
         .collect()
 }
 

@@ -73,6 +73,6 @@ pub(super) fn depth(x: DVec3, sides: &Sides, across: Across) -> DVec3 {
 
 /// Across a wall: the shorter side of its plan. `None` if its sides are about equal.
 pub(crate) fn sides_of_plan(figure: &super::Figure) -> Option<DVec3> {
-    let plan = sides(&figure.points, DVec3::Z)?;
+    let plan = sides(&figure.points(), DVec3::Z)?;
     (plan.longer.1 > 1.5 * plan.shorter.1).then_some(plan.shorter.0)
 }

@@ -3,7 +3,7 @@
 use super::{Across, Figure, Stick, stick};
 use crate::scene::{MemberBody, Part, PartKind, PartShape};
 use glam::DVec3;
-use std::sync::Arc;
+use smallvec::{SmallVec, smallvec};
 use thin_vec::ThinVec;
 use wimble_geom::{Aabb, Mesh};
 use wimble_model::Section;
@@ -30,49 +30,54 @@ const BOARD: f64 = 0.9;
 #[derive(Debug, Clone)]
 pub(crate) struct Joined {
     /// Positions of its items in the list given.
-    pub(crate) items: Vec<usize>,
+    pub(crate) items: Items,
     /// The member.
-    pub(crate) stick: Stick,
+    pub(crate) stick: Box<Stick>,
+}
+
+/// Positions of items: nearly always one.
+pub(crate) type Items = SmallVec<[usize; 2]>;
+
+/// Members of one element: nearly always one.
+pub(crate) type Members = SmallVec<[Joined; 1]>;
+
+impl Joined {
+    fn new(items: impl IntoIterator<Item = usize>, stick: Stick) -> Self {
+        Self { items: items.into_iter().collect(), stick: Box::new(stick) }
+    }
 }
 
 /// Members that the figures make: those that touch along their length are one, chords with webs
 /// between them are one open-web joist, every other is its own. A figure that is no stick at all
 /// is left out.
 pub(crate) fn join(
-    figures: &[Arc<Figure>],
+    figures: SmallVec<[Figure; 1]>,
     across: Across,
     two_chords_are_one: bool,
-) -> Vec<Joined> {
-    // Nearly every element is one figure: a list for one keeps no room to grow.
-    if let [only] = figures {
-        return stick(only, across)
-            .map(|stick| Joined { items: vec![0], stick })
-            .into_iter()
-            .collect();
-    }
-    let sticks: Vec<(usize, Stick)> = figures
-        .iter()
+) -> Members {
+    let sticks: SmallVec<[(usize, Stick); 1]> = figures
+        .into_iter()
         .enumerate()
         .filter_map(|(at, figure)| Some((at, stick(figure, across)?)))
         .collect();
+    // Nearly every element is one.
     if sticks.len() < 2 {
-        return sticks.into_iter().map(|(at, stick)| Joined { items: vec![at], stick }).collect();
+        return sticks.into_iter().map(|(at, stick)| Joined::new([at], stick)).collect();
     }
     if let Some(stick) = open_web(&sticks, across, two_chords_are_one) {
-        return vec![Joined { items: sticks.iter().map(|(at, _)| *at).collect(), stick }];
+        return smallvec![Joined::new(sticks.iter().map(|(at, _)| *at), stick)];
     }
     groups(&sticks)
         .into_iter()
         .filter_map(|group| {
-            let items: Vec<usize> = group.iter().map(|&i| sticks[i].0).collect();
+            let items = group.iter().map(|&i| sticks[i].0);
             let stick = match group.as_slice() {
                 [only] => sticks[*only].1.clone(),
-                several => stick(
-                    &Arc::new(Figure::union(several.iter().map(|&i| &*sticks[i].1.figure))),
-                    across,
-                )?,
+                several => {
+                    stick(Figure::union(several.iter().map(|&i| &sticks[i].1.figure)), across)?
+                }
             };
-            Some(Joined { items, stick })
+            Some(Joined::new(items, stick))
         })
         .collect()
 }
@@ -135,7 +140,7 @@ pub(crate) fn touch_along(a: &Stick, b: &Stick, share: f64) -> bool {
 
 /// Box of a figure in a stick's frame, mm.
 pub(crate) fn boxed_in(stick: &Stick, figure: &Figure) -> Aabb {
-    Aabb::of(figure.points.iter().map(|p| stick.frame.local_mm(*p + figure.base)))
+    Aabb::of(figure.points().iter().map(|p| stick.frame.local_mm(*p + figure.base)))
 }
 
 /// Two chords held apart by webs; `bare`: its name says so.
@@ -149,8 +154,7 @@ fn open_web(sticks: &[(usize, Stick)], across: Across, bare: bool) -> Option<Sti
     if !parallel || two.length_mm < 0.8 * one.length_mm || (sticks.len() < 4 && !bare) {
         return None;
     }
-    let both = Arc::new(Figure::union([&*one.figure, &*two.figure]));
-    let whole = stick(&both, across)?;
+    let whole = stick(Figure::union([&one.figure, &two.figure]), across)?;
     let boxes = [one, two].map(|chord| boxed_in(&whole, &chord.figure));
     let (low, high) = if boxes[0].max.z <= boxes[1].min.z { (0, 1) } else { (1, 0) };
     let gap = [boxes[low].max.z, boxes[high].min.z];
@@ -195,26 +199,21 @@ fn open_web(sticks: &[(usize, Stick)], across: Across, bare: bool) -> Option<Sti
         chord_mm,
         webs_known: !webs.is_empty(),
     };
-    let figure = Arc::new(Figure::union(sticks.iter().map(|(_, s)| &*s.figure)));
+    let figure = Figure::union(sticks.iter().map(|(_, s)| &s.figure));
     Some(Stick { section, varies: false, body: MemberBody { parts }, figure, ..whole })
 }
 
 /// A figure as a part in a stick's frame: a box if it is one along the axes.
 fn part(stick: &Stick, figure: &Figure, kind: PartKind) -> Part {
     let points: Vec<DVec3> =
-        figure.points.iter().map(|p| stick.frame.local_mm(*p + figure.base)).collect();
+        figure.points().iter().map(|p| stick.frame.local_mm(*p + figure.base)).collect();
     let bounds = Aabb::of(points.iter().copied());
     let at_corner =
         |p: &DVec3| (*p - bounds.min).abs().min((*p - bounds.max).abs()).max_element() < 0.01;
     let shape = if points.len() == 8 && points.iter().all(at_corner) {
         PartShape::Box { bounds, ends: ThinVec::new() }
     } else {
-        PartShape::Mesh(Mesh {
-            points,
-            triangles: figure.triangles.to_vec(),
-            closed: figure.closed,
-            chord: 1000.0 * figure.chord,
-        })
+        PartShape::Mesh(Mesh { chord: 1000.0 * figure.chord(), ..figure.with_points(points) })
     };
     Part { kind, shape }
 }

@@ -15,5 +15,5 @@ mod straight;
 
 pub(crate) use figure::{BOX_TRIANGLES, Figure};
 pub(crate) use frame::{Across, sides_of_plan};
-pub(crate) use join::{Joined, boxed_in, join, touch_along};
+pub(crate) use join::{Items, Joined, Members, boxed_in, join, touch_along};
 pub(crate) use straight::{Stick, stick};

@@ -8,7 +8,6 @@ use super::section::section;
 use super::slice::{Local, Slice, slice};
 use crate::scene::{MemberBody, Part, PartKind, PartShape};
 use glam::DVec3;
-use std::sync::Arc;
 use thin_vec::ThinVec;
 use wimble_geom::{Aabb, Mesh, Plane};
 use wimble_model::{Frame, Section};
@@ -34,7 +33,7 @@ pub(crate) struct Stick {
     /// Its parts in its frame.
     pub(crate) body: MemberBody,
     /// Its points and triangles.
-    pub(crate) figure: Arc<Figure>,
+    pub(crate) figure: Figure,
 }
 
 impl Stick {
@@ -62,13 +61,26 @@ impl Stick {
 }
 
 /// The piece that a figure is; `None` if it has no length or breadth.
-pub(crate) fn stick(figure: &Arc<Figure>, across: Across) -> Option<Stick> {
-    if let Some(stick) = right_box(figure, across) {
-        return Some(stick);
-    }
+pub(crate) fn stick(figure: Figure, across: Across) -> Option<Stick> {
+    let Seen { frame, section, varies, length_mm, body } =
+        right_box(&figure, across).or_else(|| any(&figure, across))?;
+    Some(Stick { frame, section, varies, length_mm, body, figure })
+}
+
+/// What is seen of a figure: a piece without it.
+struct Seen {
+    frame: Frame,
+    section: Section,
+    varies: bool,
+    length_mm: f64,
+    body: MemberBody,
+}
+
+/// The general way.
+fn any(figure: &Figure, across: Across) -> Option<Seen> {
     let Axis { direction, bent } = axis(figure)?;
     let x = toward_k(direction);
-    let all = sides(&figure.points, x)?;
+    let all = sides(&figure.points(), x)?;
     if all.shorter.1 <= 0.0 {
         return None;
     }
@@ -76,7 +88,7 @@ pub(crate) fn stick(figure: &Arc<Figure>, across: Across) -> Option<Stick> {
     if !bent && is_box(figure, &square) {
         let section = square.rectangle();
         let body = MemberBody { parts: vec![square.part(PartKind::Solid, None, &ThinVec::new())] };
-        return Some(square.stick(figure, section, false, body));
+        return Some(square.seen(section, false, body));
     }
     let slices: Vec<Slice> = STATIONS.map(|s| slice(&square.local, s * square.length())).into();
     let full = slices.iter().filter(|s| square.is_filled_by(s)).count();
@@ -89,24 +101,24 @@ pub(crate) fn stick(figure: &Arc<Figure>, across: Across) -> Option<Stick> {
         Section::Round { .. } => {
             let placed = Placed::new(figure, x, round_depth(x, across)?);
             let body = placed.whole();
-            Some(placed.stick(figure, found, false, body))
+            Some(placed.seen(found, false, body))
         }
         Section::Rectangle { .. } | Section::IJoist { .. } => {
             let body = match ends(&square.local) {
                 Some(ends) => square.boxes(found, fullest, &ends),
                 None => square.whole(),
             };
-            Some(square.stick(figure, found, false, body))
+            Some(square.seen(found, false, body))
         }
         _ => {
             let body = square.whole();
-            Some(square.stick(figure, found, false, body))
+            Some(square.seen(found, false, body))
         }
     }
 }
 
 /// The plain right box, read from its edges: what most members are.
-fn right_box(figure: &Arc<Figure>, across: Across) -> Option<Stick> {
+fn right_box(figure: &Figure, across: Across) -> Option<Seen> {
     let mut edges = figure.box_edges()?.map(|edge| (edge, edge.length()));
     edges.sort_by(|a, b| b.1.total_cmp(&a.1));
     let [(long, length), longer, shorter] = edges;
@@ -120,28 +132,27 @@ fn right_box(figure: &Arc<Figure>, across: Across) -> Option<Stick> {
     let z = depth(x, &sides, across);
     let mut frame = Frame { origin_m: DVec3::ZERO, x, z };
     let size =
-        1000.0 * figure.points.iter().fold(Aabb::EMPTY, |b, p| b.with(frame.turn(*p))).size();
-    let middle = figure.points.iter().sum::<DVec3>() / 8.0;
+        1000.0 * figure.points().iter().fold(Aabb::EMPTY, |b, p| b.with(frame.turn(*p))).size();
+    let middle = figure.points().iter().sum::<DVec3>() / 8.0;
     frame.origin_m = figure.base + middle - 0.5 * length * x;
     let bounds = Aabb {
         min: DVec3::new(0.0, -0.5 * size.y, -0.5 * size.z),
         max: DVec3::new(size.x, 0.5 * size.y, 0.5 * size.z),
     };
     let shape = PartShape::Box { bounds, ends: ThinVec::new() };
-    Some(Stick {
+    Some(Seen {
         frame,
         section: Section::Rectangle { breadth_mm: size.y, depth_mm: size.z },
         varies: false,
         length_mm: size.x,
         body: MemberBody { parts: vec![Part { kind: PartKind::Solid, shape }] },
-        figure: Arc::clone(figure),
     })
 }
 
 /// A tapered or curved piece: its section is that at mid length, its origin the centre of the
 /// section near its start.
-fn varying(figure: &Arc<Figure>, x: DVec3, across: Across, slices: &[Slice]) -> Stick {
-    let any = sides(&figure.points, x).map_or(DVec3::Z, |s| depth(x, &s, across));
+fn varying(figure: &Figure, x: DVec3, across: Across, slices: &[Slice]) -> Seen {
+    let any = sides(&figure.points(), x).map_or(DVec3::Z, |s| depth(x, &s, across));
     let first = Placed::new(figure, x, any);
     // The sides of the section at mid length decide which way is up.
     let middle: Vec<DVec3> = slices
@@ -169,14 +180,14 @@ fn varying(figure: &Arc<Figure>, x: DVec3, across: Across, slices: &[Slice]) -> 
         }
         _ => placed.whole(),
     };
-    placed.stick(figure, found, true, body)
+    placed.seen(found, true, body)
 }
 
 /// Whether a figure is the plain box that its frame says: eight corners, all at corners.
 fn is_box(figure: &Figure, placed: &Placed) -> bool {
     let Aabb { min, max } = placed.bounds;
-    figure.points.len() == 8
-        && figure.triangles.len() == 12
+    figure.len() == 8
+        && figure.triangles().len() == 12
         && placed.local.points.iter().all(|p| {
             let off = (*p - min).abs().min((*p - max).abs());
             off.max_element() < 1e-3
@@ -194,17 +205,17 @@ struct Placed {
 impl Placed {
     fn new(figure: &Figure, x: DVec3, z: DVec3) -> Self {
         let mut frame = Frame { origin_m: DVec3::ZERO, x, z };
-        let bounds = Aabb::of(figure.points.iter().map(|p| 1000.0 * frame.turn(*p)));
+        let bounds = Aabb::of(figure.points().iter().map(|p| 1000.0 * frame.turn(*p)));
         let origin = DVec3::new(bounds.min.x, bounds.centre().y, bounds.centre().z);
-        let local = figure.points.iter().map(|p| 1000.0 * frame.turn(*p) - origin).collect();
+        let local = figure.points().iter().map(|p| 1000.0 * frame.turn(*p) - origin).collect();
         frame.origin_m = figure.base + frame.world_m(origin);
         Self {
             frame,
             local: Local {
                 points: local,
-                triangles: figure.triangles.to_vec(),
-                closed: figure.closed,
-                chord: 1000.0 * figure.chord,
+                triangles: figure.triangles().to_vec(),
+                closed: figure.is_closed(),
+                chord: 1000.0 * figure.chord(),
             },
             bounds: Aabb { min: bounds.min - origin, max: bounds.max - origin },
         }
@@ -240,21 +251,8 @@ impl Placed {
         })
     }
 
-    fn stick(
-        self,
-        figure: &Arc<Figure>,
-        section: Section,
-        varies: bool,
-        body: MemberBody,
-    ) -> Stick {
-        Stick {
-            length_mm: self.length(),
-            frame: self.frame,
-            section,
-            varies,
-            body,
-            figure: Arc::clone(figure),
-        }
+    fn seen(self, section: Section, varies: bool, body: MemberBody) -> Seen {
+        Seen { length_mm: self.length(), frame: self.frame, section, varies, body }
     }
 
     /// A part that is a box: the whole, or a range of y and z of it.

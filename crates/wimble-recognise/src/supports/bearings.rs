@@ -71,10 +71,13 @@ pub(crate) fn bearings(
     let place = stick.figure.world_box().grown(NEAR.max(POCKET) / 1000.0 + 0.005);
     let member = Around::new(stick);
     let mut touching = Touching::default();
-    let near: Vec<(&Carrier, Shape)> = carriers
+    let near: Vec<(Carrier<'_>, Shape)> = carriers
         .near(place)
         .filter(|carrier| carrier.who != me && may_carry(carrier, assume))
-        .map(|carrier| (carrier, Shape::of(&carrier.figure, &stick.frame)))
+        .map(|carrier| {
+            let shape = Shape::of(&carrier.figure, &stick.frame);
+            (carrier, shape)
+        })
         .filter(|(_, shape)| shape.bounds().touches(member.all))
         .collect();
     for (carrier, shape) in &near {
@@ -98,7 +101,7 @@ pub(crate) fn bearings(
     touching
 }
 
-fn may_carry(carrier: &Carrier, assume: bool) -> bool {
+fn may_carry(carrier: &Carrier<'_>, assume: bool) -> bool {
     match carrier.load_bearing {
         Some(carries) => carries,
         None => assume || carrier.sort != CarrierSort::Wall,
@@ -189,7 +192,7 @@ impl<'a> Around<'a> {
     }
 
     /// Contact from below, else an end built in or against a face.
-    fn underside_or_end(&self, carrier: &Carrier, shape: &Shape, touching: &mut Touching) {
+    fn underside_or_end(&self, carrier: &Carrier<'_>, shape: &Shape, touching: &mut Touching) {
         let bottom = -self.half[1];
         let under = Self::region(self.x(), self.breadth(), [bottom - CONTACT, bottom + CONTACT]);
         if let Some(at) = reach(shape, &under).map(|at| self.clip(at)) {
@@ -204,7 +207,7 @@ impl<'a> Around<'a> {
                 } else {
                     &mut touching.along
                 };
-                into.push(carrier.called.clone());
+                into.push(carrier.called());
                 return;
             }
             let at_end = at[0] <= self.faces[0] + CONTACT || at[1] >= self.faces[1] - CONTACT;
@@ -223,7 +226,7 @@ impl<'a> Around<'a> {
                 let note = (gap > 1000.0 * tolerance::CONTACT).then(|| {
                     format!(
                         "{gap:.0} mm between the underside and {}: taken as contact",
-                        carrier.called
+                        carrier.called()
                     )
                 });
                 touching.found.push(self.found(carrier, at, basis, note));
@@ -240,7 +243,7 @@ impl<'a> Around<'a> {
         };
         let Some(at) = reach(shape, &within) else { return };
         if at[1] - at[0] > ALONG * self.length {
-            touching.within.push(carrier.called.clone());
+            touching.within.push(carrier.called());
             return;
         }
         let face = |x: f64| [x.clamp(0.0, self.length); 2];
@@ -254,7 +257,7 @@ impl<'a> Around<'a> {
     }
 
     /// The ends of a stud or post: anything that touches them.
-    fn ends_of_steep(&self, carrier: &Carrier, shape: &Shape, touching: &mut Touching) {
+    fn ends_of_steep(&self, carrier: &Carrier<'_>, shape: &Shape, touching: &mut Touching) {
         for (x, end) in [(0.0, self.faces[0]), (self.length, self.faces[1])] {
             let range = if x > 0.0 { [end - 5.0, x + CONTACT] } else { [-CONTACT, end + 5.0] };
             let region =
@@ -266,7 +269,7 @@ impl<'a> Around<'a> {
     }
 
     /// A hanger at an end: the bearing's face is that of the member which carries it.
-    fn hanger(&self, end: End, near: &[(&Carrier, Shape)], touching: &mut Touching) {
+    fn hanger(&self, end: End, near: &[(Carrier<'_>, Shape)], touching: &mut Touching) {
         let x = match end {
             End::Start => [-CONTACT, self.faces[0] + POCKET],
             End::Finish => [self.faces[1] - POCKET, self.length + CONTACT],
@@ -299,7 +302,7 @@ impl<'a> Around<'a> {
     }
 
     /// An end between the flanges of a beam, or in a pocket of a wall or slab.
-    fn pocket(&self, end: End, near: &[(&Carrier, Shape)], touching: &mut Touching) {
+    fn pocket(&self, end: End, near: &[(Carrier<'_>, Shape)], touching: &mut Touching) {
         let (x, tip) = match end {
             End::Start => ([-CONTACT, POCKET_LENGTH.min(0.3 * self.length)], 1),
             End::Finish => {
@@ -337,7 +340,7 @@ impl<'a> Around<'a> {
 
     /// What the model says the member is connected to and that touches nowhere, but lies at an
     /// end.
-    fn relationships(&self, named: &[Who], near: &[(&Carrier, Shape)], touching: &mut Touching) {
+    fn relationships(&self, named: &[Who], near: &[(Carrier<'_>, Shape)], touching: &mut Touching) {
         if named.is_empty() {
             return;
         }
@@ -363,7 +366,8 @@ impl<'a> Around<'a> {
             let end = if at[1] <= self.faces[0] + POCKET { End::Start } else { End::Finish };
             if !touching.found.iter().any(|f| self.is_at(end, f)) {
                 let x = face.clamp(0.0, self.length);
-                let note = format!("{} is named as its support; they do not touch", carrier.called);
+                let note =
+                    format!("{} is named as its support; they do not touch", carrier.called());
                 touching.found.push(self.found(carrier, [x; 2], Basis::Relationship, Some(note)));
             }
         }
@@ -371,7 +375,7 @@ impl<'a> Around<'a> {
 
     /// The bearing starts at the structure where layers tell the lining; where nothing does, the
     /// face may be a finish.
-    fn finishes(&self, near: &[(&Carrier, Shape)], touching: &mut Touching) {
+    fn finishes(&self, near: &[(Carrier<'_>, Shape)], touching: &mut Touching) {
         for found in &mut touching.found {
             let carrier = near.iter().find(|(carrier, _)| carrier.who == found.who);
             let Some((carrier, _)) = carrier else { continue };
@@ -410,7 +414,7 @@ impl<'a> Around<'a> {
     }
 
     /// Walls 15 to 75 mm below, where nothing else carries: a plate may be missing.
-    fn missing_plates(&self, near: &[(&Carrier, Shape)], touching: &mut Touching) {
+    fn missing_plates(&self, near: &[(Carrier<'_>, Shape)], touching: &mut Touching) {
         let bottom = -self.half[1];
         let below = Self::region(self.x(), self.breadth(), [bottom - NEAR, bottom - CONTACT]);
         for (carrier, shape) in near {
@@ -432,18 +436,24 @@ impl<'a> Around<'a> {
             let gap = bottom - shape.bounds().max.z;
             let note = format!(
                 "{gap:.0} mm between the underside and {}: a plate may be missing",
-                carrier.called
+                carrier.called()
             );
             touching.found.push(self.found(carrier, at, Basis::NearContact, Some(note)));
         }
     }
 
-    fn found(&self, carrier: &Carrier, at: [f64; 2], basis: Basis, note: Option<String>) -> Found {
+    fn found(
+        &self,
+        carrier: &Carrier<'_>,
+        at: [f64; 2],
+        basis: Basis,
+        note: Option<String>,
+    ) -> Found {
         Found {
             at,
             basis,
             who: carrier.who,
-            called: carrier.called.clone(),
+            called: carrier.called(),
             unsaid: carrier.sort == CarrierSort::Wall && carrier.load_bearing.is_none(),
             note,
         }

@@ -2,9 +2,12 @@
 
 use crate::candidate::Candidate;
 use crate::neighbours::Neighbours;
-use crate::stick::Figure;
+use crate::pieces::Piece;
+use crate::stick::{Figure, Stick};
 use compact_str::CompactString;
+use glam::DVec3;
 use rustc_hash::FxHashMap;
+use std::borrow::Cow;
 use std::sync::Arc;
 use wimble_geom::{Aabb, BroadPhase};
 use wimble_model::Element;
@@ -31,21 +34,22 @@ pub(crate) enum CarrierSort {
     Hanger,
 }
 
-/// One solid of something that may carry.
+/// One solid of something that may carry. What a piece says is looked up when it is asked for: a
+/// large building has as many of them as members.
 #[derive(Debug, Clone)]
-pub(crate) struct Carrier {
+pub(crate) struct Carrier<'a> {
     /// Whose.
     pub(crate) who: Who,
     /// What sort.
     pub(crate) sort: CarrierSort,
-    /// What a person calls it.
-    pub(crate) called: CompactString,
+    /// The element that it is of.
+    pub(crate) of: Option<&'a Candidate>,
     /// Whether it says that it carries.
     pub(crate) load_bearing: Option<bool>,
     /// Points and triangles.
-    pub(crate) figure: Arc<Figure>,
+    pub(crate) figure: Cow<'a, Figure>,
     /// Unit vector along it, for a member.
-    pub(crate) along: Option<glam::DVec3>,
+    pub(crate) along: Option<DVec3>,
     /// Thickness of lining on the thicker side that its layers tell, mm; `None` without layers.
     pub(crate) lining_mm: Option<f64>,
     /// Whether the model says what the wall is made of.
@@ -54,35 +58,62 @@ pub(crate) struct Carrier {
     pub(crate) masonry: bool,
 }
 
+impl<'a> Carrier<'a> {
+    /// A timber member.
+    pub(crate) fn member(at: u32, stick: &'a Stick, of: Option<&'a Candidate>) -> Self {
+        Self {
+            who: Who::Member(at),
+            sort: CarrierSort::Member,
+            of,
+            load_bearing: None,
+            figure: Cow::Borrowed(&stick.figure),
+            along: Some(stick.frame.x),
+            lining_mm: None,
+            made_of: true,
+            masonry: false,
+        }
+    }
+
+    /// What a person calls it.
+    pub(crate) fn called(&self) -> CompactString {
+        self.of.map(Candidate::called).unwrap_or_default()
+    }
+
+    fn lent(&self) -> Carrier<'_> {
+        Carrier { figure: Cow::Borrowed(&self.figure), ..*self }
+    }
+}
+
 /// Carriers by place.
-pub(crate) struct Carriers<'p> {
-    elements: Vec<Carrier>,
+pub(crate) struct Carriers<'a> {
+    elements: Vec<Carrier<'a>>,
     near_elements: BroadPhase,
-    /// Parallel to the pieces; `None` for those that carry nothing.
-    pieces: Vec<Option<Carrier>>,
-    near_pieces: &'p Neighbours,
+    pieces: &'a [Piece],
+    near_pieces: &'a Neighbours,
+    /// Whether each piece may carry.
+    carries: Vec<bool>,
+    candidates: &'a [Candidate],
     /// The elements by their candidates.
     named: FxHashMap<u32, Arc<Element>>,
 }
 
-impl<'p> Carriers<'p> {
-    /// Makes them findable; where the pieces are is known.
+impl<'a> Carriers<'a> {
+    /// Makes them findable: elements, and those of the pieces that carry.
     pub(crate) fn new(
-        elements: Vec<Carrier>,
-        pieces: Vec<Option<Carrier>>,
-        near_pieces: &'p Neighbours,
-        candidates: &[Candidate],
+        elements: Vec<Carrier<'a>>,
+        (pieces, near_pieces): (&'a [Piece], &'a Neighbours),
+        carries: Vec<bool>,
+        candidates: &'a [Candidate],
     ) -> Self {
         let mut named: FxHashMap<u32, Arc<Element>> = FxHashMap::default();
         for carrier in &elements {
-            if let Who::Element(at) = carrier.who
-                && let Some(candidate) = candidates.get(at as usize)
-            {
+            if let (Who::Element(at), Some(candidate)) = (carrier.who, carrier.of) {
                 named.entry(at).or_insert_with(|| Arc::new(candidate.element.clone()));
             }
         }
         let boxes: Vec<Aabb> = elements.iter().map(|carrier| carrier.figure.world_box()).collect();
-        Self { elements, near_elements: BroadPhase::new(&boxes), pieces, near_pieces, named }
+        let near_elements = BroadPhase::new(&boxes);
+        Self { elements, near_elements, pieces, near_pieces, carries, candidates, named }
     }
 
     /// The element that a candidate is, if it may carry.
@@ -91,11 +122,18 @@ impl<'p> Carriers<'p> {
     }
 
     /// Those whose box touches a box (world, metres): elements, then members, in their order.
-    pub(crate) fn near(&self, place: Aabb) -> impl Iterator<Item = &Carrier> {
+    pub(crate) fn near(&self, place: Aabb) -> impl Iterator<Item = Carrier<'_>> {
         let elements = self.near_elements.near(place).into_iter();
         let pieces = self.near_pieces.near(place).into_iter();
         elements
-            .filter_map(|at| self.elements.get(at as usize))
-            .chain(pieces.filter_map(|at| self.pieces.get(at as usize)?.as_ref()))
+            .filter_map(|at| self.elements.get(at as usize).map(Carrier::lent))
+            .chain(pieces.filter_map(|at| self.piece(at)))
+    }
+
+    /// A piece, if it may carry.
+    fn piece(&self, at: u32) -> Option<Carrier<'_>> {
+        self.carries.get(at as usize).filter(|carries| **carries)?;
+        let piece = self.pieces.get(at as usize)?;
+        Some(Carrier::member(at, &piece.stick, self.candidates.get(piece.candidate as usize)))
     }
 }

@@ -28,19 +28,19 @@ impl Shape {
     /// A figure in a frame.
     pub(crate) fn of(figure: &Figure, frame: &Frame) -> Self {
         let points: SmallVec<[DVec3; 8]> =
-            figure.points.iter().map(|p| frame.local_mm(*p + figure.base)).collect();
+            figure.points().iter().map(|p| frame.local_mm(*p + figure.base)).collect();
         let bounds = Aabb::of(points.iter().copied());
         let at_corner = |p: &DVec3| {
             (*p - bounds.min).abs().min((*p - bounds.max).abs()).max_element() < SQUARE_MM
         };
-        if points.len() == 8 && figure.triangles.len() == 12 && points.iter().all(at_corner) {
+        if points.len() == 8 && figure.triangles().len() == 12 && points.iter().all(at_corner) {
             return Self::Box(bounds);
         }
         let corner = |at: u32| points.get(at as usize).copied().unwrap_or_default();
         Self::Mesh {
             bounds,
-            faces: figure.triangles.iter().map(|t| t.map(corner)).collect(),
-            closed: figure.closed,
+            faces: figure.triangles().iter().map(|t| t.map(corner)).collect(),
+            closed: figure.is_closed(),
         }
     }
 

@@ -71,6 +71,7 @@ pub(crate) fn supported(
         }
     }
     finish(&mut result, length_mm);
+    result.notes.shrink_to_fit();
     result
 }
 

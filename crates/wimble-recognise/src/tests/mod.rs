@@ -13,6 +13,7 @@ use crate::core::{Building, look, scene};
 use crate::scene::{Input, Scene};
 use crate::settings::RecogniseSettings;
 use glam::{DAffine3, DMat3, DVec2, DVec3};
+use thin_vec::ThinVec;
 use wimble_geom::{Mesh, Prism, Profile, Solid};
 use wimble_model::{Element, Member};
 
@@ -113,7 +114,7 @@ pub(super) fn element(family: Family, name: &str, material: &str, solids: Vec<So
         items: solids
             .into_iter()
             .zip(0..)
-            .map(|(solid, index)| Item { index, solid: Ok(solid), subtracted: Vec::new() })
+            .map(|(solid, index)| Item { index, solid: Ok(solid), subtracted: ThinVec::new() })
             .collect(),
         ..Candidate::default()
     }

@@ -44,7 +44,7 @@ fn material_missing_over_the_full_depth_at_an_end_is_the_ends_shape() {
 fn an_opening_of_several_solids_is_several_openings() {
     let hole = |x: f64| block([x, -50.0, 90.0], [x + 40.0, 100.0, 130.0], 1);
     let mut two = opening("O", 0, hole(1000.0));
-    two.items.push(Item { index: 1, solid: Ok(hole(2000.0)), subtracted: Vec::new() });
+    two.items.push(Item { index: 1, solid: Ok(hole(2000.0)), subtracted: ThinVec::new() });
     let scene = scene_of(vec![timber("J", block([0.0, 0.0, 0.0], [4000.0, 47.0, 220.0], 0)), two]);
     let items: Vec<_> = scene.openings.iter().map(|o| o.element.item).collect();
     assert_eq!(items, [Some(0), Some(1)]);

@@ -1,7 +1,7 @@
 //! Services: kinds, trades, shapes, runs.
 
 use super::*;
-use crate::candidate::{StatedSize, System};
+use crate::candidate::{OfType, StatedSize, System};
 use crate::scene::ServiceBody;
 use std::sync::Arc;
 use wimble_geom::Cylinder;
@@ -103,7 +103,7 @@ fn the_trade_comes_from_the_system_first() {
 fn ifc2x3_segments_are_told_apart_by_their_type() {
     let mut segment = pipe("S", bar(8.0, None));
     segment.element.class = "IfcFlowSegment".into();
-    segment.type_class = "IfcCableSegmentType";
+    segment.of_type = OfType { class: "IfcCableSegmentType", ..OfType::default() }.into();
     let scene = scene_of(vec![segment]);
     assert_eq!(scene.services[0].kind, ServiceKind::Cable);
     assert_eq!(scene.services[0].trade, Trade::Electric);
