@@ -145,15 +145,16 @@ fn notes(merged: &Merged<'_>, services: &[Service]) -> ThinVec<Note> {
     for body in merged.bodies() {
         if matches!(body.bare, Body::Line(_)) {
             let name = name(body.source);
-            notes.push(Note(format!("{name}: its size is not in the model, taken as a line")));
+            notes
+                .push(Note::from(format!("{name}: its size is not in the model, taken as a line")));
         }
         if body.lagging_unknown {
             let name = name(body.source);
-            notes.push(Note(format!("{name}: thickness of its lagging is not in the model")));
+            notes.push(Note::from(format!("{name}: thickness of its lagging is not in the model")));
         }
     }
     if !merged.too_small().is_empty() {
-        notes.push(Note("opening too small for the service with its clearance".to_owned()));
+        notes.push(Note::from("opening too small for the service with its clearance".to_owned()));
     }
     notes
 }

@@ -35,7 +35,7 @@ pub(crate) fn set_apart<'c>(timber: &Timber<'_>, cuts: Vec<Merged<'c>>) -> Vec<M
                 }
                 cut.in_void = true;
                 let size = cut.bounds.size().z;
-                cut.notes.push(Note(format!("one of {count} knock-outs of {size:.0} mm")));
+                cut.notes.push(Note::from(format!("one of {count} knock-outs of {size:.0} mm")));
             }
             Some(cut)
         })

@@ -33,7 +33,7 @@ pub(crate) fn member(section: Section, length: f64, frame: Frame) -> Member {
         to_mm: to,
         member: None,
         element: None,
-        name: "wall".to_owned(),
+        name: "wall".into(),
         basis: Basis::Contact,
         doubtful: false,
     };

@@ -1,6 +1,7 @@
 //! Members and what carries them.
 
 use crate::{Element, MemberIx, Note, Section};
+use arcstr::ArcStr;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -282,7 +283,7 @@ pub struct Bearing {
     /// … the element that carries (a wall, say), if known; it carries many.
     pub element: Option<Arc<Element>>,
     /// What a person calls it (`wall W-S`, `steel beam B2`).
-    pub name: String,
+    pub name: ArcStr,
     /// How it is known.
     pub basis: Basis,
     /// The support lies under the middle and does not say whether it carries.

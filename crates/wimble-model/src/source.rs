@@ -1,5 +1,6 @@
 //! Where a thing came from in the input, and remarks about it.
 
+use arcstr::ArcStr;
 use compact_str::CompactString;
 use serde::{Deserialize, Serialize};
 
@@ -32,6 +33,19 @@ pub struct Storey {
     pub elevation_m: Option<f64>,
 }
 
-/// A remark that changes no verdict, in words that a person on site understands.
+/// A remark that changes no verdict, in words that a person on site understands; what is said of a
+/// support is shared by all that lie on it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Note(pub String);
+pub struct Note(pub ArcStr);
+
+impl From<String> for Note {
+    fn from(words: String) -> Self {
+        Self(words.into())
+    }
+}
+
+impl From<&str> for Note {
+    fn from(words: &str) -> Self {
+        Self(words.into())
+    }
+}

@@ -153,8 +153,9 @@ fn timber(
         let named = named_supports(piece, candidates, &piece_of);
         let me = Who::Member(at);
         let touching = bearings(me, &piece.stick, &carriers, &named, settings.assume_bearing);
-        let element = |at: u32| carriers.element(at);
-        supported(piece.stick.length_mm, piece.stick.is_steep(), touching, settings, element)
+        supported(piece.stick.length_mm, piece.stick.is_steep(), touching, settings, |who| {
+            carriers.told(who)
+        })
     });
     mark_supports(candidates, &sorts, &supports, fates);
     drop(carriers);

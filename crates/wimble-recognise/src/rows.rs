@@ -125,9 +125,12 @@ fn own_notes(piece: &Piece, candidate: Option<&Candidate>) -> Vec<Note> {
     let mut notes = Vec::new();
     let evidence = &piece.evidence;
     if evidence.is_contradictory() {
-        notes.push(Note(format!("taken for timber, though {}", evidence.against.joined(", "))));
+        notes.push(Note::from(format!(
+            "taken for timber, though {}",
+            evidence.against.joined(", ")
+        )));
     } else if !evidence.has_material {
-        notes.push(Note(format!(
+        notes.push(Note::from(format!(
             "no material is stated: taken for timber by {}",
             evidence.for_it.joined(" and ")
         )));
@@ -140,21 +143,20 @@ fn own_notes(piece: &Piece, candidate: Option<&Candidate>) -> Vec<Note> {
         let rectangle =
             matches!(piece.stick.section, Section::Rectangle { .. }) && !piece.stick.varies;
         if rectangle && !fits(a, b) && !fits(b, a) {
-            notes.push(Note(format!(
+            notes.push(Note::from(format!(
                 "its name says {a:.0} × {b:.0} but it is modelled {:.0} × {:.0}: the modelled size is used",
                 size[0], size[1]
             )));
         }
     }
     if matches!(drawn(&piece.stick), Drawn::Unread) {
-        notes.push(Note(
+        notes.push(Note::from(
             "something is missing from its body that could not be told apart: cuts are judged as \
-             if the member were whole"
-                .to_owned(),
+             if the member were whole",
         ));
     }
     if piece.stick.varies {
-        notes.push(Note("tapered or curved: depth and level are those at each cut".to_owned()));
+        notes.push(Note::from("tapered or curved: depth and level are those at each cut"));
     }
     notes
 }

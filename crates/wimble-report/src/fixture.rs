@@ -238,7 +238,7 @@ fn bearing(from_mm: f64, to_mm: f64, name: &str) -> Bearing {
         to_mm,
         member: None,
         element: Some(element(0, 50, name, "IfcWall", Some(name)).into()),
-        name: format!("wall {name}"),
+        name: format!("wall {name}").into(),
         basis: Basis::Contact,
         doubtful: false,
     }
@@ -290,7 +290,7 @@ fn no_span() -> Member {
     member.bearings.truncate(1);
     member.spans.clear();
     member.open_ends = [wimble_model::End::Finish].into();
-    member.notes = [Note("the name says 44x120, it is modelled 47 × 220".into())].into();
+    member.notes = [Note::from("the name says 44x120, it is modelled 47 × 220")].into();
     member
 }
 

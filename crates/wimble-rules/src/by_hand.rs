@@ -20,7 +20,7 @@ pub fn member_by_hand(kind: MemberKind, section: Section, clear_span_mm: f64) ->
         to_mm: from_mm + seat,
         member: None,
         element: None,
-        name: name.to_owned(),
+        name: name.into(),
         basis: Basis::Stated,
         doubtful: false,
     };

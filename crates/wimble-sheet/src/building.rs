@@ -93,7 +93,7 @@ impl Building {
             let through: Vec<ServiceIx> =
                 self.in_openings.iter().filter(|(ix, _)| of_cut(ix)).map(|(_, s)| *s).collect();
             if self.existing.iter().any(of_cut) {
-                cut.besides.notes.push(Note("there already".into()));
+                cut.besides.notes.push(Note::from("there already"));
             }
             cut.services.extend(through);
             cut.services.sort_unstable();

@@ -266,7 +266,7 @@ fn facts(
     let last = member.bearings.len().saturating_sub(1);
     for (cell, at) in faces.into_iter().zip([0, last]) {
         if let (Some(cell), Some(bearing)) = (cell, member.bearings.get_mut(at)) {
-            cell.text.trim().clone_into(&mut bearing.name);
+            bearing.name = cell.text.trim().into();
         }
     }
     if let Some(cell) = row.take("make") {
@@ -309,7 +309,7 @@ fn seat(row: &mut Row, unit: TapeUnit, member: &mut Member) -> Result<(), SheetE
         (bearing.from_mm, bearing.to_mm) = (from_mm, to_mm);
         if hung {
             bearing.basis = Basis::Hanger;
-            bearing.name = bearing.name.replace("support", "hanger");
+            bearing.name = bearing.name.replace("support", "hanger").into();
         }
     }
     if let Some(span) = member.spans.first_mut() {
@@ -355,9 +355,9 @@ fn on_bearings(
             member: None,
             element: None,
             name: match n {
-                0 => "the left support".to_owned(),
-                n if n + 1 == at.len() => "the right support".to_owned(),
-                n => format!("support {}", n + 1),
+                0 => "the left support".into(),
+                n if n + 1 == at.len() => "the right support".into(),
+                n => format!("support {}", n + 1).into(),
             },
             basis: Basis::Stated,
             doubtful: false,

@@ -153,7 +153,7 @@ fn service(row: Row, candidates: &[Candidate]) -> (Service, ServiceBody) {
         storey: candidate.storey,
         shape,
         lagging: lagging(&coverings, shape, own.or(systems)),
-        notes: note.map(Note).into_iter().collect(),
+        notes: note.map(Note::from).into_iter().collect(),
     };
     (service, body)
 }

@@ -1,6 +1,6 @@
 //! Where carriers touch a member. All lengths in millimetres of the member's frame.
 
-use super::carriers::{Carrier, CarrierSort, Carriers, Who};
+use super::carriers::{Carrier, CarrierSort, Carriers, Told, Who};
 use super::reach::{Region, Shape, reach};
 use crate::scene::PartShape;
 use crate::stick::Stick;
@@ -8,7 +8,7 @@ use compact_str::CompactString;
 use glam::DVec3;
 use thin_vec::ThinVec;
 use wimble_geom::{Aabb, Plane, tolerance};
-use wimble_model::Basis;
+use wimble_model::{Basis, Note};
 
 /// Contact is accepted up to this.
 const CONTACT: f64 = 1000.0 * tolerance::CONTACT_ACCEPTED;
@@ -44,7 +44,7 @@ pub(crate) struct Found {
     /// Whether it is a wall that does not say whether it carries.
     pub(crate) unsaid: bool,
     /// What should be said of it.
-    pub(crate) note: Option<String>,
+    pub(crate) note: Option<Note>,
 }
 
 /// What touches a member.
@@ -97,7 +97,7 @@ pub(crate) fn bearings(
         member.relationships(named, &near, &mut touching);
         member.missing_plates(&near, &mut touching);
     }
-    member.finishes(&near, &mut touching);
+    member.finishes(&near, carriers, &mut touching);
     touching
 }
 
@@ -224,10 +224,10 @@ impl<'a> Around<'a> {
                 // How far below the underside its top lies: contact beyond 3 mm is accepted, said.
                 let gap = bottom - shape.bounds().max.z;
                 let note = (gap > 1000.0 * tolerance::CONTACT).then(|| {
-                    format!(
+                    Note::from(format!(
                         "{gap:.0} mm between the underside and {}: taken as contact",
                         carrier.called()
-                    )
+                    ))
                 });
                 touching.found.push(self.found(carrier, at, basis, note));
                 return;
@@ -368,23 +368,33 @@ impl<'a> Around<'a> {
                 let x = face.clamp(0.0, self.length);
                 let note =
                     format!("{} is named as its support; they do not touch", carrier.called());
-                touching.found.push(self.found(carrier, [x; 2], Basis::Relationship, Some(note)));
+                touching.found.push(self.found(
+                    carrier,
+                    [x; 2],
+                    Basis::Relationship,
+                    Some(note.into()),
+                ));
             }
         }
     }
 
     /// The bearing starts at the structure where layers tell the lining; where nothing does, the
     /// face may be a finish.
-    fn finishes(&self, near: &[(Carrier<'_>, Shape)], touching: &mut Touching) {
+    fn finishes(
+        &self,
+        near: &[(Carrier<'_>, Shape)],
+        carriers: &Carriers<'_>,
+        touching: &mut Touching,
+    ) {
         for found in &mut touching.found {
             let carrier = near.iter().find(|(carrier, _)| carrier.who == found.who);
             let Some((carrier, _)) = carrier else { continue };
             let long = found.at[1] - found.at[0];
             if carrier.masonry && found.basis == Basis::Contact && long < ON_MASONRY {
-                found.note.get_or_insert(format!(
-                    "bears {long:.0} mm on {}: 90 mm is usual on masonry",
-                    found.called
-                ));
+                let called = &found.called;
+                found.note.get_or_insert_with(|| {
+                    format!("bears {long:.0} mm on {called}: 90 mm is usual on masonry").into()
+                });
             }
             match carrier.lining_mm {
                 Some(lining)
@@ -397,16 +407,17 @@ impl<'a> Around<'a> {
                     ];
                     if inner[0] < inner[1] {
                         found.at = inner;
-                        found.note.get_or_insert(format!(
-                            "bearing on {} taken from its structure, {lining:.0} mm behind the face",
-                            found.called
-                        ));
+                        let called = &found.called;
+                        found.note.get_or_insert_with(|| {
+                            Note::from(format!(
+                                "bearing on {called} taken from its structure, \
+                                 {lining:.0} mm behind the face"
+                            ))
+                        });
                     }
                 }
-                None if !carrier.made_of => {
-                    found
-                        .note
-                        .get_or_insert(format!("the face of {} may be a finish", found.called));
+                None if !carrier.made_of && found.note.is_none() => {
+                    found.note = carriers.told(found.who).map(Told::face);
                 }
                 _ => {}
             }
@@ -438,7 +449,7 @@ impl<'a> Around<'a> {
                 "{gap:.0} mm between the underside and {}: a plate may be missing",
                 carrier.called()
             );
-            touching.found.push(self.found(carrier, at, Basis::NearContact, Some(note)));
+            touching.found.push(self.found(carrier, at, Basis::NearContact, Some(note.into())));
         }
     }
 
@@ -447,7 +458,7 @@ impl<'a> Around<'a> {
         carrier: &Carrier<'_>,
         at: [f64; 2],
         basis: Basis,
-        note: Option<String>,
+        note: Option<Note>,
     ) -> Found {
         Found {
             at,

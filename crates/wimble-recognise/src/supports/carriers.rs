@@ -4,13 +4,14 @@ use crate::candidate::Candidate;
 use crate::neighbours::Neighbours;
 use crate::pieces::Piece;
 use crate::stick::{Figure, Stick};
+use arcstr::ArcStr;
 use compact_str::CompactString;
 use glam::DVec3;
 use rustc_hash::FxHashMap;
 use std::borrow::Cow;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use wimble_geom::{Aabb, BroadPhase};
-use wimble_model::Element;
+use wimble_model::{Element, Note};
 
 /// Which row carries.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -93,8 +94,33 @@ pub(crate) struct Carriers<'a> {
     /// Whether each piece may carry.
     carries: Vec<bool>,
     candidates: &'a [Candidate],
-    /// The elements by their candidates.
-    named: FxHashMap<u32, Arc<Element>>,
+    /// What is said of the elements, by their candidates.
+    told: FxHashMap<u32, Told>,
+}
+
+/// What members say of an element that carries them: once for all of them.
+pub(crate) struct Told {
+    /// The element.
+    pub(crate) element: Arc<Element>,
+    /// What a person calls it.
+    pub(crate) called: ArcStr,
+    face: OnceLock<Note>,
+}
+
+impl Told {
+    fn of(candidate: &Candidate) -> Self {
+        Self {
+            element: Arc::new(candidate.element.clone()),
+            called: candidate.called().as_str().into(),
+            face: OnceLock::new(),
+        }
+    }
+
+    /// That it does not say what it is made of.
+    pub(crate) fn face(&self) -> Note {
+        let words = || Note::from(format!("the face of {} may be a finish", self.called));
+        self.face.get_or_init(words).clone()
+    }
 }
 
 impl<'a> Carriers<'a> {
@@ -105,20 +131,23 @@ impl<'a> Carriers<'a> {
         carries: Vec<bool>,
         candidates: &'a [Candidate],
     ) -> Self {
-        let mut named: FxHashMap<u32, Arc<Element>> = FxHashMap::default();
+        let mut told: FxHashMap<u32, Told> = FxHashMap::default();
         for carrier in &elements {
             if let (Who::Element(at), Some(candidate)) = (carrier.who, carrier.of) {
-                named.entry(at).or_insert_with(|| Arc::new(candidate.element.clone()));
+                told.entry(at).or_insert_with(|| Told::of(candidate));
             }
         }
         let boxes: Vec<Aabb> = elements.iter().map(|carrier| carrier.figure.world_box()).collect();
         let near_elements = BroadPhase::new(&boxes);
-        Self { elements, near_elements, pieces, near_pieces, carries, candidates, named }
+        Self { elements, near_elements, pieces, near_pieces, carries, candidates, told }
     }
 
-    /// The element that a candidate is, if it may carry.
-    pub(crate) fn element(&self, at: u32) -> Option<Arc<Element>> {
-        self.named.get(&at).map(Arc::clone)
+    /// What is said of the element that a candidate is, if it may carry.
+    pub(crate) fn told(&self, who: Who) -> Option<&Told> {
+        match who {
+            Who::Element(at) => self.told.get(&at),
+            Who::Member(_) => None,
+        }
     }
 
     /// Those whose box touches a box (world, metres): elements, then members, in their order.

@@ -1,12 +1,13 @@
 //! From the places that carry to bearings and spans.
 
 use super::bearings::{Found, Touching};
-use super::carriers::Who;
+use super::carriers::{Told, Who};
 use crate::settings::RecogniseSettings;
+use arcstr::literal;
 use smallvec::SmallVec;
 use std::sync::Arc;
 use thin_vec::{ThinVec, thin_vec};
-use wimble_model::{Basis, Bearing, Element, End, MemberIx, Note, Span};
+use wimble_model::{Basis, Bearing, End, MemberIx, Note, Span};
 
 /// Bearings nearer than this to each other are one, mm.
 const ONE_BEARING_MM: f64 = 25.0;
@@ -27,26 +28,26 @@ pub(crate) struct Supported {
 }
 
 /// Bearings and spans from what touches a member of this length.
-pub(crate) fn supported(
+pub(crate) fn supported<'t>(
     length_mm: f64,
     steep: bool,
     touching: Touching,
     settings: &RecogniseSettings,
-    element: impl Fn(u32) -> Option<Arc<Element>>,
+    told: impl Fn(Who) -> Option<&'t Told>,
 ) -> Supported {
     let mut result = Supported::default();
     let mut found = touching.found;
     found.sort_by(|a, b| {
         a.at[0].total_cmp(&b.at[0]).then(a.at[1].total_cmp(&b.at[1])).then(a.who.cmp(&b.who))
     });
-    result.notes.extend(found.iter().filter_map(|f| f.note.clone().map(Note)));
+    result.notes.extend(found.iter().filter_map(|f| f.note.clone()));
     let groups = groups(&found);
     result.bearings.reserve_exact(groups.len());
     for group in groups {
-        if let Some(bearing) = merged(group, &element) {
+        if let Some(bearing) = merged(group, &told) {
             let long = bearing.to_mm - bearing.from_mm;
             if bearing.basis == Basis::Contact && long < settings.least_bearing_mm && !steep {
-                result.notes.push(Note(format!(
+                result.notes.push(Note::from(format!(
                     "only {long:.0} mm on {}: too short to count as a bearing",
                     bearing.name
                 )));
@@ -67,7 +68,7 @@ pub(crate) fn supported(
         names.sort();
         names.dedup();
         if !names.is_empty() {
-            result.notes.push(Note(format!("{what} {}", names.join(", "))));
+            result.notes.push(Note::from(format!("{what} {}", names.join(", "))));
         }
     }
     finish(&mut result, length_mm);
@@ -84,7 +85,7 @@ pub(crate) fn finish(result: &mut Supported, length_mm: f64) {
         all.iter().copied().filter(|(_, b)| !b.doubtful).collect();
     result.without_doubtful = (sure.len() < all.len()).then(|| spans(&sure));
     for bearing in result.bearings.iter().filter(|b| b.doubtful) {
-        result.notes.push(Note(format!(
+        result.notes.push(Note::from(format!(
             "{} under the middle does not say whether it carries: judged both ways",
             bearing.name
         )));
@@ -99,8 +100,8 @@ pub(crate) fn finish(result: &mut Supported, length_mm: f64) {
         .and_then(|i| result.bearings.get(i as usize))
         .is_some_and(|b| length_mm - b.to_mm > LONG_OVERHANG * last.length_mm());
     if long_start || long_finish {
-        result.notes.push(Note(
-            "reaches far beyond its outer bearing: a bearing may be missing there".to_owned(),
+        result.notes.push(Note::from(
+            "reaches far beyond its outer bearing: a bearing may be missing there",
         ));
     }
 }
@@ -122,7 +123,7 @@ fn groups(found: &[Found]) -> SmallVec<[&[Found]; 4]> {
 }
 
 /// Several places that are one bearing: named after the surest, then the longest of them.
-fn merged(group: &[Found], element: &impl Fn(u32) -> Option<Arc<Element>>) -> Option<Bearing> {
+fn merged<'t>(group: &[Found], told: &impl Fn(Who) -> Option<&'t Told>) -> Option<Bearing> {
     let long = |f: &Found| f.at[1] - f.at[0];
     let best =
         group.iter().min_by(|a, b| a.basis.cmp(&b.basis).then(long(b).total_cmp(&long(a))))?;
@@ -130,16 +131,17 @@ fn merged(group: &[Found], element: &impl Fn(u32) -> Option<Arc<Element>>) -> Op
     let counted = group.iter().filter(of_basis);
     let (from_mm, to_mm) = counted
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), f| (a.min(f.at[0]), b.max(f.at[1])));
-    let (member, element) = match best.who {
-        Who::Member(ix) => (Some(MemberIx(ix)), None),
-        Who::Element(at) => (None, element(at)),
+    let member = match best.who {
+        Who::Member(ix) => Some(MemberIx(ix)),
+        Who::Element(_) => None,
     };
+    let told = told(best.who);
     Some(Bearing {
         from_mm,
         to_mm,
         member,
-        element,
-        name: best.called.to_string(),
+        element: told.map(|told| Arc::clone(&told.element)),
+        name: told.map_or_else(|| best.called.as_str().into(), |told| told.called.clone()),
         basis: best.basis,
         doubtful: group.iter().all(|f| f.unsaid),
     })
@@ -177,7 +179,7 @@ fn accept_ends(result: &mut Supported, length_mm: f64) {
             to_mm: at,
             member: None,
             element: None,
-            name: "end of the member".to_owned(),
+            name: literal!("end of the member"),
             basis: Basis::MemberEnds,
             doubtful: false,
         };
@@ -212,7 +214,7 @@ pub(crate) fn stated(bearings_mm: &[[f64; 2]], spans_mm: &[[f64; 2]]) -> Support
         to_mm: at[1],
         member: None,
         element: None,
-        name: "stated in the settings".to_owned(),
+        name: literal!("stated in the settings"),
         basis: Basis::Stated,
         doubtful: false,
     };

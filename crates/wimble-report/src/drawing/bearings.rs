@@ -40,7 +40,7 @@ pub(crate) fn draw(svg: &mut Svg, sheet: &Sheet, member: &Member) -> f64 {
         let name = if bearing.doubtful {
             format!("{} (may not carry)", bearing.name)
         } else {
-            bearing.name.clone()
+            bearing.name.to_string()
         };
         svg.text([x, underside + BLOCK + ink::LINE], anchor, ink::INK, &name);
     }

@@ -8,7 +8,7 @@ fn joist() -> Member {
         to_mm,
         member: None,
         element: None,
-        name: name.to_owned(),
+        name: name.into(),
         basis: Basis::Contact,
         doubtful: false,
     };

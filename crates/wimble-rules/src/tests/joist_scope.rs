@@ -137,7 +137,7 @@ fn a_doubtful_middle_support_is_judged_with_and_without() {
             let mut middle = m.bearings[0].clone();
             (middle.from_mm, middle.to_mm) = (1850.0, 1950.0);
             middle.doubtful = true;
-            middle.name = "wall W-X".to_owned();
+            middle.name = "wall W-X".into();
             m.bearings.insert(1, middle);
             m.spans_without_doubtful = Some(m.spans.clone());
             let whole = m.spans[0];

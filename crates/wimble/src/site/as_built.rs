@@ -173,7 +173,7 @@ impl AsBuilt {
             {
                 self.services.push((opening.at(), service));
             }
-            cut.besides.notes.push(Note("measured".into()));
+            cut.besides.notes.push(Note::from("measured"));
             if let Some((rule, verdict, message)) = difference {
                 self.differences.push(Difference {
                     rule,
