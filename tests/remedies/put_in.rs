@@ -16,7 +16,8 @@ fn notes(free_before: f64) -> Vec<Finding> {
     let Building { scene, cuts, settings, .. } = &Building::of(&floor);
     assert_eq!(cuts.len(), 3, "the pipe passes three joists");
     let crosser = Crosser::new(scene, &settings.cross);
-    wimble_remedies::put_in(scene, &crosser, cuts)
+    let noted = wimble_remedies::put_in(scene, &crosser, cuts);
+    noted.iter().map(|noted| noted.finding(scene)).collect()
 }
 
 #[test]

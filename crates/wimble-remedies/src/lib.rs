@@ -31,7 +31,7 @@ mod shop;
 mod sizes;
 mod words;
 
-pub use put_in::put_in;
+pub use put_in::{PutIn, put_in};
 pub use reserve::{Reserve, free};
 pub use settle::settle;
 

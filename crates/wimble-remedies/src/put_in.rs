@@ -17,10 +17,24 @@ use wimble_recognise::{Scene, ServiceBody};
 /// From how many members on (`docs/practice.md`).
 const MEMBERS: usize = 3;
 
-/// A note for each pipe that has too little room at both ends. Only members are seen in the way:
-/// walls and what else stands there are not looked at.
+/// A pipe that has too little room at both ends: what a finding says of it, in a few words of memory.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PutIn {
+    /// The first of its members, and its cut there.
+    member: MemberIx,
+    cut: CutIx,
+    pipe: ServiceIx,
+    length_mm: f64,
+    /// How many members it goes through.
+    members: usize,
+    /// What is free at the better end.
+    most_mm: f64,
+}
+
+/// Each pipe that has too little room at both ends, in the order of findings. Only members are seen
+/// in the way: walls and what else stands there are not looked at.
 #[must_use]
-pub fn put_in(scene: &Scene, crosser: &Crosser<'_>, cuts: &[Cut]) -> Vec<Finding> {
+pub fn put_in(scene: &Scene, crosser: &Crosser<'_>, cuts: &[Cut]) -> Vec<PutIn> {
     let is_hole = |(_, cut): &(usize, &Cut)| {
         matches!(cut.kind, CutKind::Hole | CutKind::WebHole | CutKind::BetweenWebs)
     };
@@ -35,7 +49,43 @@ pub fn put_in(scene: &Scene, crosser: &Crosser<'_>, cuts: &[Cut]) -> Vec<Finding
     passed.par_sort_unstable();
     let by_pipe: Vec<&[Passed]> =
         passed.chunk_by(|a, b| a.0 == b.0).filter(|its| its.len() >= MEMBERS).collect();
-    by_pipe.par_iter().filter_map(|its| note(scene, crosser, its)).collect()
+    let mut noted: Vec<PutIn> =
+        by_pipe.par_iter().filter_map(|its| look(scene, crosser, its)).collect();
+    noted.par_sort_unstable_by_key(|noted| (noted.member, noted.cut, noted.pipe));
+    noted
+}
+
+impl PutIn {
+    /// The note for the pipe.
+    #[must_use]
+    pub fn finding(&self, scene: &Scene) -> Finding {
+        let service = scene.services.get(self.pipe.at());
+        Finding {
+            rule: literal!("practice/room-to-put-in"),
+            level: Level::Note,
+            verdict: Verdict::Pass,
+            member: self.member,
+            cuts: Few::from_iter([self.cut]),
+            services: Few::from_iter([self.pipe]),
+            measured: None,
+            limit: None,
+            // A copy: as long as it has to be, not as it grew.
+            message: format!(
+                "{} is {} long and goes through holes in {} members: to be slid in it needs its \
+                 length free at one end, and other members leave {} at most. Join it in a bay, or \
+                 put it in before them.",
+                service.map_or_else(|| "A pipe".to_owned(), words::service),
+                words::mm(self.length_mm),
+                self.members,
+                words::mm(self.most_mm)
+            )
+            .as_str()
+            .into(),
+            source: literal!("How straight pipes are put into joists (our own reading)"),
+            waived: None,
+            remedies: Arc::default(),
+        }
+    }
 }
 
 /// A service in a hole of a member.
@@ -47,9 +97,9 @@ fn is_rigid(service: &Service) -> bool {
         && service.material != ServiceMaterial::Plastic
 }
 
-fn note(scene: &Scene, crosser: &Crosser<'_>, its: &[Passed]) -> Option<Finding> {
+fn look(scene: &Scene, crosser: &Crosser<'_>, its: &[Passed]) -> Option<PutIn> {
     let (pipe, cut, member) = *its.first()?;
-    let service = scene.services.get(pipe.at()).filter(|service| is_rigid(service))?;
+    scene.services.get(pipe.at()).filter(|service| is_rigid(service))?;
     let (from, to) = axis(scene.service_bodies.get(pipe.at())?)?;
     let length = from.distance(to);
     let along = (to - from).try_normalize()?;
@@ -84,32 +134,8 @@ fn note(scene: &Scene, crosser: &Crosser<'_>, its: &[Passed]) -> Option<Finding>
         return None;
     }
     // Whole millimetres to the safe side, but noise takes none away.
-    let most = (1000.0 * rooms[0].max(rooms[1]) + 1e-6).floor();
-    Some(Finding {
-        rule: literal!("practice/room-to-put-in"),
-        level: Level::Note,
-        verdict: Verdict::Pass,
-        member,
-        cuts: Few::from_iter([cut]),
-        services: Few::from_iter([pipe]),
-        measured: None,
-        limit: None,
-        // A copy: as long as it has to be, not as it grew.
-        message: format!(
-            "{} is {} long and goes through holes in {} members: to be slid in it needs its \
-             length free at one end, and other members leave {} at most. Join it in a bay, or put \
-             it in before them.",
-            words::service(service),
-            words::mm(1000.0 * length),
-            members.len(),
-            words::mm(most)
-        )
-        .as_str()
-        .into(),
-        source: literal!("How straight pipes are put into joists (our own reading)"),
-        waived: None,
-        remedies: Arc::default(),
-    })
+    let most_mm = (1000.0 * rooms[0].max(rooms[1]) + 1e-6).floor();
+    Some(PutIn { member, cut, pipe, length_mm: 1000.0 * length, members: members.len(), most_mm })
 }
 
 /// Where a line enters and leaves the breadth of a member, metres along it.

@@ -102,6 +102,7 @@ pub(crate) fn check_all(
         openings: &scene.openings,
         cuts: &cuts,
     };
+    let put_in = put_in.iter().map(|noted| noted.finding(&scene));
     let mut judgement = wimble_rules::check_beside(&situation, &packs, &rules, put_in);
     judgement.write_into(&mut cuts);
     let reserves = free::reserves(&scene, settings);

@@ -3,8 +3,8 @@
 
 use super::{MemberSaid, Situation, findings};
 use crate::pack::Once as OncePer;
-use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::iter::Peekable;
 use wimble_model::{CutIx, Few, Finding};
 
 /// A finding that is said once, with what it needs to be joined to others.
@@ -18,44 +18,68 @@ pub(super) struct Once {
     pub(super) silent_on_cuts: bool,
 }
 
-/// Joins what is said once and puts all in order, what others found among it. What is said of each
-/// member is in order, and members are.
-pub(super) fn said_once(
-    all: Vec<MemberSaid>,
-    situation: &Situation<'_>,
-    mut others: Vec<Finding>,
-) -> Vec<Finding> {
-    let said: usize = all.iter().map(|said| said.findings.len() + said.once.len()).sum();
-    let mut findings: Vec<Finding> = Vec::with_capacity(said + others.len());
-    others.par_sort_unstable_by(Finding::order);
-    let mut others = others.into_iter().peekable();
-    let mut joined: BTreeMap<String, Once> = BTreeMap::new();
-    for said in all {
-        for finding in said.findings {
-            while let Some(other) = others.next_if(|other| other.order(&finding).is_lt()) {
-                findings.push(other);
+/// What is said of all members, in order: what is said of one after the other, what others found
+/// among it.
+pub(super) struct Gathered<O: Iterator<Item = Finding>> {
+    findings: Vec<Finding>,
+    others: Peekable<O>,
+    joined: BTreeMap<String, Once>,
+    /// Whether a member was taken as bearing that does not say so.
+    pub(super) assumed_bearing: bool,
+}
+
+impl<O: Iterator<Item = Finding>> Gathered<O> {
+    /// Nothing yet; what others found is in order.
+    pub(super) fn beside(others: O) -> Self {
+        Self {
+            findings: Vec::new(),
+            others: others.peekable(),
+            joined: BTreeMap::new(),
+            assumed_bearing: false,
+        }
+    }
+
+    /// Room for so many findings, if there is so much.
+    pub(super) fn expect(&mut self, findings: usize) {
+        _ = self.findings.try_reserve(findings);
+    }
+
+    /// Adds what is said of the next members. What is said of each is in order.
+    pub(super) fn add(&mut self, all: Vec<MemberSaid>) {
+        for said in all {
+            self.assumed_bearing |= said.assumed_bearing;
+            for finding in said.findings {
+                let before = |other: &Finding| other.order(&finding).is_lt();
+                while let Some(other) = self.others.next_if(before) {
+                    self.findings.push(other);
+                }
+                self.findings.push(finding);
             }
-            findings.push(finding);
-        }
-        for once in said.once {
-            join(&mut joined, once);
+            for once in said.once {
+                join(&mut self.joined, once);
+            }
         }
     }
-    findings.extend(others);
-    if joined.is_empty() {
-        return findings;
-    }
-    for mut once in joined.into_values() {
-        once.cuts.sort_unstable();
-        once.cuts.dedup();
-        if !once.silent_on_cuts {
-            once.finding.services = findings::services(&once.cuts, situation);
-            once.finding.cuts = once.cuts;
+
+    /// All of it, what is said once joined.
+    pub(super) fn finish(self, situation: &Situation<'_>) -> Vec<Finding> {
+        let Self { mut findings, others, joined, .. } = self;
+        findings.extend(others);
+        if joined.is_empty() {
+            return findings;
         }
-        findings.push(once.finding);
+        for mut once in joined.into_values() {
+            once.cuts.sort_unstable();
+            once.cuts.dedup();
+            if !once.silent_on_cuts {
+                once.finding.services = findings::services(&once.cuts, situation);
+                once.finding.cuts = once.cuts;
+            }
+            findings.push(once.finding);
+        }
+        findings.sort_by(Finding::order);
+        findings
     }
-    findings.sort_by(Finding::order);
-    findings
 }
 
 /// Puts a finding beside those that it is one with; it is told of the first member.
@@ -150,12 +174,12 @@ mod tests {
             said(4, &[Verdict::Unknown, Verdict::Pass]),
         ];
         let others: Vec<Finding> = [
-            (9, Verdict::Pass),
-            (1, Verdict::Pass),
-            (4, Verdict::Fail),
             (0, Verdict::Pass),
             (1, Verdict::Fail),
+            (1, Verdict::Pass),
             (3, Verdict::Pass),
+            (4, Verdict::Fail),
+            (9, Verdict::Pass),
         ]
         .map(|(member, verdict)| finding(member, verdict, "theirs"))
         .into();
@@ -163,6 +187,10 @@ mod tests {
         twin.extend(others.iter().cloned());
         twin.sort_by(Finding::order);
         let nothing = Situation { members: &[], services: &[], openings: &[], cuts: &[] };
-        assert_eq!(said_once(all, &nothing, others), twin);
+        let mut gathered = Gathered::beside(others.into_iter());
+        for said in all {
+            gathered.add(vec![said]);
+        }
+        assert_eq!(gathered.finish(&nothing), twin);
     }
 }

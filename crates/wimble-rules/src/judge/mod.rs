@@ -14,6 +14,7 @@ mod trials;
 pub(crate) use alike::Judges;
 pub(crate) use broken::{Broken, Cause, Outcome};
 pub(crate) use cut::{Judge, Selected, speaks_for};
+use merge::Gathered;
 pub use site::SiteTolerance;
 
 use crate::pack::PackSet;
@@ -99,26 +100,29 @@ pub struct CutJudgement {
 
 /// Members that are judged in one piece at most: the threads are to end together, but judges are
 /// made for each piece.
-const PIECE: usize = 1 << 10;
+const PIECE: usize = 1 << 9;
+/// Members that each thread judges in one round.
+const ROUND: usize = 8 * PIECE;
 
 /// Judges every cut by the packs in force.
 #[must_use]
 pub fn check(situation: &Situation<'_>, packs: &PackSet, settings: &RuleSettings) -> Judgement {
-    check_beside(situation, packs, settings, Vec::new())
+    check_beside(situation, packs, settings, std::iter::empty())
 }
 
-/// Judges every cut by the packs in force, and puts what others found among what is found, in order.
+/// Judges every cut by the packs in force, and puts what others found among what is found; it comes
+/// [in order](Finding::order).
 #[must_use]
 pub fn check_beside(
     situation: &Situation<'_>,
     packs: &PackSet,
     settings: &RuleSettings,
-    others: Vec<Finding>,
+    others: impl Iterator<Item = Finding> + Send,
 ) -> Judgement {
     let order = by_member(situation.cuts);
     let mut judged: Vec<CutJudgement> = order.par_iter().map(|_| CutJudgement::default()).collect();
     let mut rest = judged.as_mut_slice();
-    let members: Vec<(&[u32], &mut [CutJudgement])> = order
+    let mut members: Vec<(&[u32], &mut [CutJudgement])> = order
         .chunk_by(|&a, &b| member_of(situation, a) == member_of(situation, b))
         .map(|cuts| {
             let (own, left) = std::mem::take(&mut rest).split_at_mut(cuts.len());
@@ -126,19 +130,35 @@ pub fn check_beside(
             (cuts, own)
         })
         .collect();
-    let said: Vec<MemberSaid> = members
-        .into_par_iter()
-        .with_max_len(PIECE)
-        .map_init(
-            || Judges::new(packs, settings),
-            |judges, (cuts, judged)| judge_member(situation, judges, settings, cuts, judged),
-        )
-        .collect();
+    let judge = |members: &mut [(&[u32], &mut [CutJudgement])]| -> Vec<MemberSaid> {
+        let members = members.par_iter_mut().with_max_len(PIECE);
+        let judges = || Judges::new(packs, settings);
+        let said = members.map_init(judges, |judges, (cuts, judged)| {
+            judge_member(situation, judges, settings, cuts, judged)
+        });
+        said.collect()
+    };
+    // A round at a time, so that no more than a round is held twice; while one is judged what is
+    // said in that before it is gathered.
+    let round = ROUND * rayon::current_num_threads();
+    let rounds = members.len().div_ceil(round);
+    let mut gathered = Gathered::beside(others);
+    let mut said = Vec::new();
+    for (n, members) in members.chunks_mut(round).enumerate() {
+        let ((), next) = rayon::join(|| gathered.add(std::mem::take(&mut said)), || judge(members));
+        said = next;
+        if n == 0 && rounds > 1 {
+            // Members are much alike; room that is not used costs nothing.
+            let found: usize = said.iter().map(|said| said.findings.len()).sum();
+            gathered.expect(found.saturating_mul(rounds) / 4 * 5);
+        }
+    }
+    gathered.add(said);
     if !order.is_sorted() {
         judged = back_in_order(&order, judged);
     }
-    let assumed_bearing = said.iter().any(|said| said.assumed_bearing);
-    let findings = merge::said_once(said, situation, others);
+    let assumed_bearing = gathered.assumed_bearing;
+    let findings = gathered.finish(situation);
     let mut assumptions = Vec::new();
     match settings.domestic {
         None => assumptions.push("Use: domestic (assumed)".to_owned()),
