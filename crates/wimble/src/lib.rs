@@ -24,6 +24,7 @@ mod marking;
 mod moment;
 mod moved;
 mod output;
+mod pipe;
 mod places;
 mod progress;
 mod region;

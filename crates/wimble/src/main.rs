@@ -9,7 +9,7 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 /// The allocator's option of how long it keeps memory that is free before it gives it back, and for
 /// how long, milliseconds. Its own second is half a check: what one stage leaves behind would
 /// stand beside what the next one takes. To give it back at once takes longer where lists grow.
-const PURGE_DELAY: (libmimalloc_sys::mi_option_t, std::ffi::c_long) = (15, 100);
+const PURGE_DELAY: (libmimalloc_sys::mi_option_t, std::ffi::c_long) = (15, 10);
 
 fn main() -> ExitCode {
     #[expect(unsafe_code, reason = "sets a number in the allocator before any thread is started")]

@@ -5,7 +5,7 @@ use crate::args::{self, Align, Format, Models};
 use crate::check::Checked;
 use crate::output::Output;
 use crate::source::{self, Source};
-use crate::{LookFor, Settings, Stage, check::check_all, free, moment};
+use crate::{LookFor, Settings, Stage, check::check_all, free, moment, pipe};
 use anyhow::{Context, Result};
 use std::io::{self, BufWriter, Write};
 use std::path::Path;
@@ -77,7 +77,9 @@ pub(super) fn run(arguments: &args::Check) -> Result<u8> {
         }
         Ok(checked.report)
     })?;
-    let mut out = BufWriter::new(io::stdout().lock());
+    let stdout = io::stdout();
+    pipe::widen(&stdout);
+    let mut out = BufWriter::new(stdout.lock());
     match arguments.models.format {
         Format::Json => json::write(&report, &mut out)?,
         Format::Terminal => {
