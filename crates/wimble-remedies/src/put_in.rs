@@ -129,12 +129,12 @@ fn look(scene: &Scene, crosser: &Crosser<'_>, its: &[Passed]) -> Option<PutIn> {
             .filter_map(|member| reached(member, start, way * along, length))
             .fold(length, f64::min)
     };
-    let rooms = [room(first, -1.0), room(last, 1.0)];
-    if rooms.iter().any(|room| *room >= length - 1e-6) {
-        return None;
-    }
+    // Where one end has room the other is not asked.
+    let short = |room: &f64| *room < length - 1e-6;
+    let before = Some(room(first, -1.0)).filter(short)?;
+    let behind = Some(room(last, 1.0)).filter(short)?;
     // Whole millimetres to the safe side, but noise takes none away.
-    let most_mm = (1000.0 * rooms[0].max(rooms[1]) + 1e-6).floor();
+    let most_mm = (1000.0 * before.max(behind) + 1e-6).floor();
     Some(PutIn { member, cut, pipe, length_mm: 1000.0 * length, members: members.len(), most_mm })
 }
 
