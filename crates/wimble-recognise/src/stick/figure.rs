@@ -233,11 +233,9 @@ impl Figure {
 
 /// Corners of a rectangle swept straight.
 fn corners(half: [DVec3; 2], sweep: DVec3) -> [DVec3; 8] {
-    std::array::from_fn(|corner| {
-        let side = |bit: usize| if corner & bit == 0 { -1.0 } else { 1.0 };
-        let up = if corner & 4 == 0 { DVec3::ZERO } else { sweep };
-        side(1) * half[0] + side(2) * half[1] + up
-    })
+    let [x, y] = half;
+    let [a, b, c, d] = [-x - y, x - y, y - x, x + y];
+    [a, b, c, d, a + sweep, b + sweep, c + sweep, d + sweep]
 }
 
 #[cfg(test)]

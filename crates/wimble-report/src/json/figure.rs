@@ -37,25 +37,30 @@ fn digits(out: &mut Vec<u8>, is_negative: bool, mut number: u64, mut decimals: u
         number /= 10;
         decimals -= 1;
     }
+    // From the last digit on: 15 at most, or 9 behind the point and one before it; point and sign.
+    let mut text = [0; 17];
+    let mut at = text.len();
+    let mut put = |byte: u8| {
+        at -= 1;
+        text[at] = byte;
+    };
+    loop {
+        put(b'0' + (number % 10) as u8);
+        number /= 10;
+        match decimals {
+            0 if number == 0 => break,
+            0 => {}
+            1 => {
+                put(b'.');
+                decimals = 0;
+            }
+            _ => decimals -= 1,
+        }
+    }
     if is_negative {
-        out.push(b'-');
+        put(b'-');
     }
-    let mut buffer = itoa::Buffer::new();
-    let digits = buffer.format(number).as_bytes();
-    match digits.len().checked_sub(decimals).filter(|whole| *whole > 0) {
-        Some(whole) => {
-            let (whole, behind) = digits.split_at(whole);
-            out.extend_from_slice(whole);
-            out.push(b'.');
-            out.extend_from_slice(behind);
-        }
-        // Less than one: noughts stand before its digits.
-        None => {
-            out.extend_from_slice(b"0.");
-            out.extend_from_slice(b"000000000".get(digits.len()..decimals).unwrap_or_default());
-            out.extend_from_slice(digits);
-        }
-    }
+    out.extend_from_slice(&text[at..]);
 }
 
 #[cfg(test)]

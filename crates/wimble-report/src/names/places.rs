@@ -35,13 +35,10 @@ impl Corners {
         let Some(member) = report.members.get(finding.member.at()) else {
             return String::new();
         };
-        let points: Vec<DVec3> = cuts_of(report, finding).map(|cut| cut.point_m(member)).collect();
-        #[expect(clippy::cast_precision_loss, reason = "a finding speaks of a few cuts")]
-        let centre = if points.is_empty() {
-            centre_m(member)
-        } else {
-            points.iter().sum::<DVec3>() / points.len() as f64
-        };
+        let points = cuts_of(report, finding).map(|cut| cut.point_m(member));
+        let (sum, count) =
+            points.fold((DVec3::ZERO, 0.0), |(sum, count), point| (sum + point, count + 1.0));
+        let centre = if count > 0.0 { sum / count } else { centre_m(member) };
         let corner = self.of_storeys.get(&member.storey).copied().unwrap_or_default();
         let whole = |value: f64| crate::number::round(value, 1.0);
         // By way of tenths of a millimetre, so that a tie falls the same way wherever the building is.
