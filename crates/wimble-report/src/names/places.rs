@@ -35,7 +35,7 @@ impl Corners {
         let Some(member) = report.members.get(finding.member.at()) else {
             return String::new();
         };
-        let points = cuts_of(report, finding).map(|cut| cut.point_m(member));
+        let points = cuts_of(report, finding).map(|cut| report.point_m(cut));
         let (sum, count) =
             points.fold((DVec3::ZERO, 0.0), |(sum, count), point| (sum + point, count + 1.0));
         let centre = if count > 0.0 { sum / count } else { centre_m(member) };

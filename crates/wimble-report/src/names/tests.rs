@@ -104,3 +104,11 @@ fn a_place_outlives_new_global_ids_and_a_moved_building() {
     assert_eq!(places(&other), before);
     assert_eq!(before[0], "IfcBeam 47x220x3800 at 2350,20,110");
 }
+
+#[test]
+fn what_is_said_once_of_several_members_is_placed_in_the_middle_of_all_their_cuts() {
+    let mut report = fixture::report();
+    // Cuts at one place along two joists that lie 400 apart.
+    report.findings[0].cuts = [CutIx(0), CutIx(3)].into_iter().collect();
+    assert_eq!(places(&report)[0], "IfcBeam 47x220x3800 at 1210,220,110");
+}
