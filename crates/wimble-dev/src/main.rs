@@ -33,7 +33,7 @@ enum Task {
     /// One stage on a fixed tower, for counting its instructions
     Measure(measure::Arguments),
     /// Index and open a model, timed
-    Open(open::Arguments),
+    Open(mapped::Measured),
     /// Towers and worst cases, for measuring
     Tower(tower_files::Arguments),
     /// docs/reading.md and its census, from the tables of what is read
@@ -43,7 +43,7 @@ enum Task {
     /// Attribute tables of the three IFC schemas, for wimble-ifc
     Schemas(schemas::Arguments),
     /// What the machine gives beside the index, timed
-    Yardstick(yardstick::Arguments),
+    Yardstick(mapped::Measured),
 }
 
 fn main() -> anyhow::Result<()> {

@@ -1,23 +1,14 @@
 //! Indexes and opens a model as the command does, and says how long each took.
 
+use crate::mapped::Measured;
 use anyhow::Result;
-use std::path::PathBuf;
 use std::time::Instant;
 use wimble_ifc::Model;
 use wimble_step::StepFile;
 
-#[derive(clap::Args)]
-pub(crate) struct Arguments {
-    /// Model
-    model: PathBuf,
-    /// How many threads work; 0 for one each core
-    #[arg(long, default_value_t = 0)]
-    threads: usize,
-}
-
-pub(crate) fn run(arguments: &Arguments) -> Result<()> {
-    rayon::ThreadPoolBuilder::new().num_threads(arguments.threads).build_global()?;
-    let bytes = crate::mapped::map(&arguments.model)?;
+pub(crate) fn run(measured: &Measured) -> Result<()> {
+    measured.start_threads()?;
+    let bytes = measured.map()?;
     let start = Instant::now();
     let step = StepFile::index(&bytes)?;
     let index = start.elapsed();

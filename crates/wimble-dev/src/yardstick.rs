@@ -1,29 +1,20 @@
 //! What the machine gives, to hold the index against: one pass over a file's bytes, and the places of
 //! every `;` and nothing else, on the same file and the same threads as the index.
 
+use crate::mapped::Measured;
 use anyhow::{Result, ensure};
 use memchr::{memchr, memchr_iter};
 use rayon::prelude::*;
-use std::path::PathBuf;
 use std::time::Instant;
 use wimble_step::StepFile;
 
 /// Bytes that one thread reads at once, as many as the index gives one.
 const STRETCH: usize = 4 << 20;
 
-#[derive(clap::Args)]
-pub(crate) struct Arguments {
-    /// Model
-    model: PathBuf,
-    /// How many threads work; 0 for one each core
-    #[arg(long, default_value_t = 0)]
-    threads: usize,
-}
-
-pub(crate) fn run(arguments: &Arguments) -> Result<()> {
-    rayon::ThreadPoolBuilder::new().num_threads(arguments.threads).build_global()?;
+pub(crate) fn run(measured: &Measured) -> Result<()> {
+    measured.start_threads()?;
     let timed = |work: fn(&[u8]) -> usize| -> Result<(usize, f64)> {
-        let bytes = crate::mapped::map(&arguments.model)?;
+        let bytes = measured.map()?;
         let start = Instant::now();
         let found = work(&bytes);
         Ok((found, start.elapsed().as_secs_f64()))

@@ -9,7 +9,7 @@ use wimble_model::{Cut, MemberIx, OpeningIx, ServiceIx};
 
 /// Cuts that are named in one piece: those of whole members.
 const PIECE: usize = 4096;
-/// Up to so many cuts of a member are compared one with another.
+/// Up to so many cuts of a member are compared one with another, which takes no table.
 const FEW: usize = 16;
 
 /// `c` and 12 hex digits over member, services, openings and the ordinal along x among equals.

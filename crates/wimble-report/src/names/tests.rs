@@ -112,3 +112,17 @@ fn what_is_said_once_of_several_members_is_placed_in_the_middle_of_all_their_cut
     report.findings[0].cuts = [CutIx(0), CutIx(3)].into_iter().collect();
     assert_eq!(places(&report)[0], "IfcBeam 47x220x3800 at 1210,220,110");
 }
+
+/// A few cuts of a member are counted one by one, many by a table: the same ordinals.
+#[test]
+fn cut_ids_do_not_depend_on_how_many_cuts_the_member_has() {
+    let ids = |cuts: usize| {
+        let mut report = fixture::report();
+        let cut = report.cuts[0].clone();
+        report.cuts.splice(0..1, std::iter::repeat_n(cut, cuts));
+        Names::of(&report).cuts[..cuts].to_vec()
+    };
+    let (few, many) = (ids(16), ids(50));
+    assert_eq!(few, many[..16]);
+    assert_eq!(many.iter().collect::<BTreeSet<_>>().len(), 50);
+}
