@@ -1,11 +1,15 @@
 //! Which boxes are near a box.
 
 use crate::Aabb;
+use fearless_simd::prelude::*;
+use fearless_simd::{Level, dispatch, f32x8};
 use glam::Vec3;
 use rayon::prelude::*;
 
 /// So many boxes make a node.
 const BRANCH: usize = 8;
+/// Faces of a box.
+const FACES: usize = 6;
 /// From how many boxes on the work is shared among threads.
 const SIDE_BY_SIDE: usize = 4096;
 
@@ -72,34 +76,39 @@ impl BroadPhase {
         found.clear();
         if is_somewhere(around) {
             if let Some(top) = self.levels.len().checked_sub(1) {
-                self.visit(top, 0, (around, Box32::round(&around)), found);
+                self.visit(top, 0, &(around, Box32::round(&around).limits()), found);
             }
             found.sort_unstable();
         }
     }
 
-    /// Finds what is under a node.
-    fn visit(&self, level: usize, at: usize, around: (Aabb, Box32), found: &mut Vec<u32>) {
+    /// Finds what is under a node and shares a point with a box.
+    fn visit(
+        &self,
+        level: usize,
+        at: usize,
+        around: &(Aabb, [f32; FACES]),
+        found: &mut Vec<u32>,
+    ) {
         let Some(node) = self.levels[level].get(at) else { return };
-        let mut touched = node.touched(around.1);
+        let mut touched = node.touched(&around.1);
         while touched != 0 {
-            let below = at * BRANCH + touched.trailing_zeros() as usize / 8;
-            match level {
-                0 if self.boxes[below].touches(around.0) => found.push(self.places[below]),
-                0 => {}
-                _ => self.visit(level - 1, below, around, found),
+            let below = at * BRANCH + touched.trailing_zeros() as usize;
+            if level > 0 {
+                self.visit(level - 1, below, around, found);
+            } else if self.boxes.get(below).is_some_and(|exact| exact.touches(around.0)) {
+                found.push(self.places[below]);
             }
             touched &= touched - 1;
         }
     }
 }
 
-/// A box in single precision.
+/// A box in single precision: its least coordinates, then its greatest ones with the sign turned. So
+/// the box round two boxes has the lesser of each, and boxes are held against each other by six
+/// comparisons of one kind.
 #[derive(Debug, Clone, Copy)]
-struct Box32 {
-    min: [f32; 3],
-    max: [f32; 3],
-}
+struct Box32([f32; FACES]);
 
 impl Box32 {
     /// The least such box round a box.
@@ -108,31 +117,31 @@ impl Box32 {
             let near = exact as f32;
             if f64::from(near) > exact { near.next_down() } else { near }
         };
-        Self {
-            min: around.min.to_array().map(below),
-            max: around.max.to_array().map(|exact| -below(-exact)),
-        }
+        let ([x0, y0, z0], [x1, y1, z1]) = (around.min.to_array(), around.max.to_array());
+        Self([x0, y0, z0, -x1, -y1, -z1].map(below))
+    }
+
+    /// How far the faces of a box may lie that shares a point with this one.
+    fn limits(self) -> [f32; FACES] {
+        let Self([x0, y0, z0, x1, y1, z1]) = self;
+        [-x1, -y1, -z1, -x0, -y0, -z0]
     }
 }
 
-/// Boxes side by side, axis by axis: one instruction holds a box against several of them.
+/// Boxes side by side, face by face: one instruction holds a face against those of several.
 #[derive(Debug, Clone, Copy)]
-struct Node {
-    min: [[f32; BRANCH]; 3],
-    max: [[f32; BRANCH]; 3],
-}
+struct Node([[f32; BRANCH]; FACES]);
 
 impl Node {
     /// Touches nothing.
-    const EMPTY: Self =
-        Self { min: [[f32::INFINITY; BRANCH]; 3], max: [[f32::NEG_INFINITY; BRANCH]; 3] };
+    const EMPTY: Self = Self([[f32::INFINITY; BRANCH]; FACES]);
 
     /// Up to [`BRANCH`] boxes.
     fn of(boxes: impl Iterator<Item = Box32>) -> Self {
         let mut node = Self::EMPTY;
         for (i, of) in boxes.enumerate().take(BRANCH) {
-            for axis in 0..3 {
-                (node.min[axis][i], node.max[axis][i]) = (of.min[axis], of.max[axis]);
+            for (face, of) in node.0.iter_mut().zip(of.0) {
+                face[i] = of;
             }
         }
         node
@@ -140,23 +149,23 @@ impl Node {
 
     /// The box round all of them.
     fn bounds(&self) -> Box32 {
-        Box32 {
-            min: self.min.map(|of| of.into_iter().fold(f32::INFINITY, f32::min)),
-            max: self.max.map(|of| of.into_iter().fold(f32::NEG_INFINITY, f32::max)),
-        }
+        Box32(self.0.map(|face| face.into_iter().fold(f32::INFINITY, f32::min)))
     }
 
-    /// Which of them share a point with a box: a byte each, 1 or 0, the first the lowest.
-    fn touched(&self, around: Box32) -> u64 {
-        let mut touched = [true; BRANCH];
-        for axis in 0..3 {
-            let (min, max) = (&self.min[axis], &self.max[axis]);
-            for i in 0..BRANCH {
-                touched[i] &= (min[i] <= around.max[axis]) & (around.min[axis] <= max[i]);
-            }
-        }
-        u64::from_le_bytes(touched.map(u8::from))
+    /// Which of them lie within limits: a bit each, the first the lowest.
+    fn touched(&self, limits: &[f32; FACES]) -> u64 {
+        dispatch!(Level::baseline(), simd => within(simd, &self.0, limits))
     }
+}
+
+#[inline(always)]
+fn within<S: Simd>(simd: S, faces: &[[f32; BRANCH]; FACES], limits: &[f32; FACES]) -> u64 {
+    let mut within = u64::MAX;
+    for (face, limit) in faces.iter().zip(limits) {
+        let face: f32x8<S> = (*face).simd_into(simd);
+        within &= face.simd_le(*limit).to_bitmask();
+    }
+    within
 }
 
 /// A node for every few of a level, of which each has a box.
@@ -231,6 +240,17 @@ mod tests {
         assert!(BroadPhase::new(&[all]).near(everywhere).is_empty());
     }
 
+    /// In single precision they have no end.
+    #[test]
+    fn boxes_greater_than_single_precision_are_found() {
+        let all = Aabb { min: DVec3::splat(-1e300), max: DVec3::splat(1e300) };
+        let one = Aabb { min: DVec3::ZERO, max: DVec3::ONE };
+        let tree = BroadPhase::new(&[one, all, one]);
+        assert_eq!(tree.near(all), [0, 1, 2]);
+        assert_eq!(tree.near(one), [0, 1, 2]);
+        assert_eq!(tree.near(Aabb { min: DVec3::splat(1e299), max: DVec3::splat(2e299) }), [1]);
+    }
+
     /// A row along one line, and one box along it all: as many steps as there are levels, not as
     /// there are boxes.
     #[test]
@@ -243,8 +263,8 @@ mod tests {
         for i in (0..20_000).step_by(37) {
             let around = row[i as usize];
             assert_eq!(tree.near(around), [i, 20_000]);
-            let around = Box32::round(&around);
-            let touched = |node: &Node| node.touched(around).count_ones();
+            let limits = Box32::round(&around).limits();
+            let touched = |node: &Node| node.touched(&limits).count_ones();
             let of_level = |level: &Vec<Node>| level.iter().map(touched).sum::<u32>();
             assert!(tree.levels.iter().all(|level| of_level(level) <= 4));
         }

@@ -49,6 +49,7 @@ mod material;
 mod model;
 mod placement;
 mod property;
+mod recent;
 mod region;
 mod relation;
 mod root;

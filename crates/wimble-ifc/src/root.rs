@@ -1,28 +1,29 @@
 //! What every element says of itself.
 
 use crate::{Class, Model};
+use std::borrow::Cow;
 use wimble_step::{Record, Row};
 
 /// What an element says of itself, completed by its type.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Root {
+pub struct Root<'a> {
     /// `GlobalId` as written: a label only, since real models repeat them.
-    pub guid: String,
+    pub guid: Cow<'a, str>,
     /// `Name`.
-    pub name: Option<String>,
+    pub name: Option<Cow<'a, str>>,
     /// `Description`.
-    pub description: Option<String>,
+    pub description: Option<Cow<'a, str>>,
     /// `ObjectType` of an occurrence, `ElementType` of a type.
-    pub object_type: Option<String>,
+    pub object_type: Option<Cow<'a, str>>,
     /// `Tag`.
-    pub tag: Option<String>,
+    pub tag: Option<Cow<'a, str>>,
     /// The effective predefined type: the occurrence's own unless unset or `NOTDEFINED`, else its
     /// type's. `USERDEFINED` gives the text of `ObjectType` or `ElementType`, if there is one.
-    pub predefined_type: Option<String>,
+    pub predefined_type: Option<Cow<'a, str>>,
     /// The type that defines it.
     pub type_row: Option<Row>,
     /// That type's `Name`.
-    pub type_name: Option<String>,
+    pub type_name: Option<Cow<'a, str>>,
     /// That type's class.
     pub type_class: Option<Class>,
 }
@@ -52,6 +53,13 @@ pub enum GuidFault {
 #[must_use]
 pub fn guid_fault(text: &str) -> Option<GuidFault> {
     let of_alphabet = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '$');
+    // Nearly all are none of the below.
+    if let [b'0'..=b'3', rest @ ..] = text.as_bytes()
+        && rest.len() == 21
+        && rest.iter().all(|&byte| of_alphabet(byte.into()))
+    {
+        return None;
+    }
     if text.is_empty() {
         Some(GuidFault::Missing)
     } else if text.contains(char::is_whitespace) {
@@ -76,13 +84,13 @@ impl Model<'_> {
     /// What an element says of itself. Of an instance without a class only what stands where
     /// `IfcRoot` puts it.
     #[must_use]
-    pub fn root(&self, row: Row) -> Root {
+    pub fn root(&self, row: Row) -> Root<'_> {
         self.root_of(&self.step().record(row))
     }
 
     /// As [`Model::root`], of a record that is read already.
     #[must_use]
-    pub fn root_of(&self, record: &Record<'_>) -> Root {
+    pub fn root_of<'m>(&'m self, record: &Record<'m>) -> Root<'m> {
         let row = record.row();
         let type_row = self.type_of(row);
         let keyword = self.keyword(row);
@@ -116,11 +124,11 @@ impl Model<'_> {
     }
 
     /// The predefined type of this instance alone.
-    fn own_predefined_type(&self, record: &Record<'_>) -> Option<String> {
+    fn own_predefined_type<'m>(&self, record: &Record<'m>) -> Option<Cow<'m, str>> {
         let keyword = self.keyword(record.row())?;
         let value = record.get(keyword.predefined_type?);
-        let value = value.enumeration()?.to_ascii_uppercase();
-        match value.as_str() {
+        let value = in_capitals(value.enumeration()?);
+        match &*value {
             "NOTDEFINED" => None,
             "USERDEFINED" => {
                 let said = |at: usize| self.text_of(record.row(), record.get(at));
@@ -128,6 +136,15 @@ impl Model<'_> {
             }
             _ => Some(value),
         }
+    }
+}
+
+/// In capitals, as most are written.
+fn in_capitals(name: &str) -> Cow<'_, str> {
+    if name.bytes().any(|byte| byte.is_ascii_lowercase()) {
+        name.to_ascii_uppercase().into()
+    } else {
+        name.into()
     }
 }
 

@@ -212,6 +212,14 @@ impl<'a> StepFile<'a> {
         plain::triple(text, head::read(text, 0)?.end)
     }
 
+    /// The text that an instance begins with, where it is plain ASCII as it stands. `None` leaves the
+    /// question to its record.
+    #[must_use]
+    pub fn leading_text(&self, row: Row) -> Option<&'a str> {
+        let text = self.reach(row);
+        plain::leading_text(text, head::read(text, 0)?.end)
+    }
+
     /// Byte offset of the `#` of an instance.
     #[must_use]
     pub fn offset(&self, row: Row) -> u64 {

@@ -72,8 +72,53 @@ pub(crate) fn token(bytes: &[u8]) -> usize {
     length
 }
 
+/// So many digits make a whole number that a double holds.
+const EXACT: usize = 15;
+/// Powers of ten, each a double.
+const POWERS: [f64; EXACT + 1] =
+    [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
+
+/// The number at the head of `bytes` and its length, if it is written in few digits, without an
+/// exponent, and a comma, a bracket or nothing follows.
+///
+/// Its digits without the point are a whole number that a double holds, and so is the power of ten
+/// that it is divided by: the quotient is the double nearest to it.
+#[inline]
+pub(crate) fn short(bytes: &[u8]) -> Option<(Number, usize)> {
+    let is_negative = bytes.first() == Some(&b'-');
+    let start = usize::from(is_negative);
+    let mut whole = 0i64;
+    let mut point = None;
+    for at in start..start + EXACT + 1 {
+        match bytes.get(at) {
+            Some(digit @ b'0'..=b'9') => whole = 10 * whole + i64::from(digit - b'0'),
+            Some(b'.') if point.is_none() && at > start => point = Some(at),
+            Some(b',' | b')') | None if at > start => {
+                let number = match point {
+                    Some(point) => {
+                        let real = whole as f64 / POWERS.get(at - point - 1)?;
+                        Number::Real(if is_negative { -real } else { real })
+                    }
+                    None => Number::Integer(if is_negative { -whole } else { whole }),
+                };
+                return Some((number, at));
+            }
+            _ => return None,
+        }
+    }
+    None
+}
+
 /// The value of a number token; `None` if it is none in any accepted spelling.
 pub(crate) fn read(token: &[u8]) -> Option<Number> {
+    match short(token) {
+        Some((number, length)) if length == token.len() => Some(number),
+        _ => read_long(token),
+    }
+}
+
+/// The same, of any length.
+fn read_long(token: &[u8]) -> Option<Number> {
     if let Some(integer) = read_integer(token) {
         return Some(Number::Integer(integer));
     }
@@ -156,7 +201,43 @@ mod tests {
         }
     }
 
+    #[test]
+    fn numbers_of_few_digits() {
+        for (text, told) in [
+            ("4200.0,", Some((Number::Real(4200.), 6))),
+            ("-0.,", Some((Number::Real(-0.), 3))),
+            ("17)", Some((Number::Integer(17), 2))),
+            ("-17)", Some((Number::Integer(-17), 3))),
+            ("12345678901.23456,", None),
+            ("1.5", Some((Number::Real(1.5), 3))),
+            ("123456789012345", Some((Number::Integer(123_456_789_012_345), 15))),
+            ("1234567890123456", None),
+            ("1.5 ", None),
+            ("1.E-5,", None),
+            (".5,", None),
+            ("-.5,", None),
+            ("1.5.,", None),
+            (",", None),
+            ("-)", None),
+            ("", None),
+        ] {
+            assert_eq!(short(text.as_bytes()), told, "{text}");
+        }
+    }
+
     proptest! {
+        #[test]
+        fn a_number_of_few_digits_is_read_as_any_other(text in r"-?[0-9]{0,9}\.?[0-9]{0,9}[,)]?") {
+            if let Some((number, length)) = short(text.as_bytes()) {
+                prop_assert_eq!(plain(text.as_bytes()), length);
+                let twin = read_long(&text.as_bytes()[..length]).unwrap();
+                match (number, twin) {
+                    (Number::Real(a), Number::Real(b)) => prop_assert_eq!(a.to_bits(), b.to_bits()),
+                    pair => prop_assert_eq!(pair.0, pair.1),
+                }
+            }
+        }
+
         #[test]
         fn what_looks_plain_is_a_finite_number(text in r"[+-]?[0-9]{0,3}\.?[0-9]{0,3}([Ee.#D][+-]?[0-9]{0,4})?[,) #.x]?") {
             let length = plain(text.as_bytes());

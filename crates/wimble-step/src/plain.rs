@@ -38,8 +38,15 @@ pub(crate) fn triple(text: &[u8], open: usize) -> Option<[f64; 3]> {
     let mut rest = text.get(open..)?.strip_prefix(b"((")?;
     let mut triple = [0.0; 3];
     for (place, number) in triple.iter_mut().enumerate() {
-        let (token, after) = rest.split_at_checked(number::plain(rest))?;
-        *number = match number::read(token)? {
+        let (read, length) = match number::short(rest) {
+            Some(short) => short,
+            None => {
+                let length = number::plain(rest);
+                (number::read(rest.get(..length)?)?, length)
+            }
+        };
+        let after = rest.get(length..)?;
+        *number = match read {
             Number::Integer(whole) if whole.unsigned_abs() < 1 << 53 => whole as f64,
             Number::Real(real) => real,
             _ => return None,
@@ -51,6 +58,16 @@ pub(crate) fn triple(text: &[u8], open: usize) -> Option<[f64; 3]> {
         };
     }
     None
+}
+
+/// The text that a record begins with, if nothing in it is out of the way; its opening bracket stands
+/// at `open`.
+pub(crate) fn leading_text(text: &[u8], open: usize) -> Option<&str> {
+    let end = (text.get(open + 1) == Some(&b'\'')).then(|| string(text, open + 1)).flatten()?;
+    let leading = text.get(open + 2..end - 1)?;
+    let is_plain = leading.iter().fold(true, |plain, byte| plain & (b' '..0x7F).contains(byte));
+    // Of plain ASCII.
+    is_plain.then(|| std::str::from_utf8(leading).ok()).flatten()
 }
 
 /// The length of the value at the head of a list's text, where the next begins or the list ends, if
@@ -207,6 +224,17 @@ mod tests {
                 let third = listed.get(2).copied().unwrap_or(0.0);
                 prop_assert_eq!((spans.len(), listed.len()), (1, numbers.len()));
                 prop_assert_eq!([x, y, z].map(f64::to_bits), [listed[0], listed[1], third].map(f64::to_bits));
+            }
+        }
+
+        #[test]
+        fn a_leading_text_is_that_of_its_record(tokens in prop::collection::vec(token(), 1..6)) {
+            let text = format!("({});", tokens.concat());
+            let leading = leading_text(text.as_bytes(), 0);
+            let mut spans = Spans::new();
+            if leading.is_some() && grammar::parameters(text.as_bytes(), &mut spans).is_ok() {
+                let read = Value::of(spans[0]).text();
+                prop_assert_eq!(leading, read.as_deref(), "{}", text);
             }
         }
 

@@ -208,7 +208,7 @@ struct Recognised {
 type Header = (Option<String>, String);
 
 fn header(model: &Model<'_>) -> Header {
-    let project = model.project().map(|row| model.root(row).guid).filter(|guid| !guid.is_empty());
+    let project = model.project().map(|row| model.guid(row)).filter(|guid| !guid.is_empty());
     (project, model.step().header().time_stamp.clone())
 }
 

@@ -1,6 +1,7 @@
 //! Attributes of instances by the names that the schema gives them.
 
 use crate::Model;
+use std::borrow::Cow;
 use wimble_step::{Row, Value};
 
 impl Model<'_> {
@@ -21,7 +22,7 @@ impl Model<'_> {
     /// An attribute's text, decoded; `None` if unset, blank or not a text.
     #[must_use]
     pub fn text(&self, row: Row, attribute: &str) -> Option<String> {
-        self.text_of(row, self.attribute(row, attribute))
+        self.text_of(row, self.attribute(row, attribute)).map(Cow::into_owned)
     }
 
     /// An attribute's number; a typed value gives what it holds.
@@ -66,11 +67,11 @@ impl Model<'_> {
     }
 
     pub(crate) fn text_at(&self, row: Row, position: usize) -> Option<String> {
-        self.text_of(row, self.step.record(row).get(position))
+        self.text_of(row, self.step.record(row).get(position)).map(Cow::into_owned)
     }
 
     /// A text that says something. Directives in it that cannot be followed are told.
-    pub(crate) fn text_of(&self, row: Row, value: Value<'_>) -> Option<String> {
+    pub(crate) fn text_of<'v>(&self, row: Row, value: Value<'v>) -> Option<Cow<'v, str>> {
         if let Value::Text(text) = value
             && text.raw().contains(&b'\\')
             && let Some(fault) = text.faults().first()
@@ -78,7 +79,7 @@ impl Model<'_> {
             self.diagnostics.odd_text(row, fault.message);
         }
         let text = value.text()?;
-        (!text.trim().is_empty()).then(|| text.into_owned())
+        (!text.trim_start().is_empty()).then_some(text)
     }
 
     pub(crate) fn references_at(&self, row: Row, position: usize) -> Vec<Row> {

@@ -1,5 +1,6 @@
 //! Points, directions and axis placements.
 
+use crate::recent::Recent;
 use crate::{Model, Unreadable, class};
 use glam::{DAffine3, DMat3, DVec3};
 use wimble_step::Row;
@@ -52,6 +53,15 @@ impl Model<'_> {
     /// # Errors
     /// It is another kind of instance, or its location cannot be read.
     pub fn frame(&self, row: Row) -> Result<DAffine3, Unreadable> {
+        self.frame_by(row, &Recent::default())
+    }
+
+    /// The same, with the directions that were read lately: most placements share theirs.
+    pub(super) fn frame_by(
+        &self,
+        row: Row,
+        directions: &Recent<DVec3>,
+    ) -> Result<DAffine3, Unreadable> {
         let label = || self.label(row);
         if !self.is_a(row, class!("IfcPlacement")) {
             return Err(Unreadable::new(
@@ -75,12 +85,18 @@ impl Model<'_> {
         }
         let origin = self.point(location)?;
         let given = |attribute| {
-            let direction = part(attribute)?;
-            match self.direction(direction) {
-                Ok(direction) if direction.length_squared() > 0.0 => Some(direction),
+            let named = part(attribute)?;
+            if let Some(known) = directions.get(named) {
+                return Some(known);
+            }
+            match self.direction(named) {
+                Ok(direction) if direction.length_squared() > 0.0 => {
+                    directions.keep(named, direction);
+                    Some(direction)
+                }
                 _ => {
                     self.note(
-                        direction,
+                        named,
                         format!("{attribute} of {} has no direction; the default is used", label()),
                     );
                     None

@@ -5,8 +5,9 @@ mod grid;
 #[cfg(test)]
 mod tests;
 
+use crate::recent::Recent;
 use crate::{Model, Unreadable, class};
-use glam::DAffine3;
+use glam::{DAffine3, DVec3};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::{OnceLock, PoisonError, RwLock};
 use wimble_step::{Record, Row};
@@ -27,11 +28,16 @@ impl Model<'_> {
     /// # Errors
     /// The placement, or one that it rests on, cannot be read; the reason names it.
     pub fn placement(&self, product: Row) -> Result<DAffine3, Unreadable> {
-        self.placement_of(&self.step().record(product))
+        self.placement_of(&self.step().record(product), &Recent::default())
     }
 
-    /// As [`Model::placement`], of a record that is read already.
-    pub(crate) fn placement_of(&self, record: &Record<'_>) -> Result<DAffine3, Unreadable> {
+    /// As [`Model::placement`], of a record that is read already, with the directions that were read
+    /// lately.
+    pub(crate) fn placement_of(
+        &self,
+        record: &Record<'_>,
+        directions: &Recent<DVec3>,
+    ) -> Result<DAffine3, Unreadable> {
         let product = record.row();
         let position = self.keyword(product).and_then(|keyword| keyword.placement);
         let Some(position) = position else {
@@ -44,7 +50,9 @@ impl Model<'_> {
         match record.get(position).reference() {
             None => Ok(self.context().world),
             Some(name) => match self.follow(product, name) {
-                Some(placement) => self.placed(placement),
+                Some(placement) => self
+                    .placed_on_known(placement, directions)
+                    .unwrap_or_else(|| self.placed(placement)),
                 None => Err(Unreadable::new(
                     product,
                     format!("its placement #{name} is not in the file"),
@@ -64,14 +72,13 @@ impl Model<'_> {
         }
     }
 
-    /// The world frame of an `IfcObjectPlacement`.
-    pub(crate) fn placed(&self, placement: Row) -> Result<DAffine3, Unreadable> {
-        self.placed_on_known(placement).unwrap_or_else(|| self.placed_step_by_step(placement))
-    }
-
     /// A local placement on one whose frame is known: what nearly every product has. `None` leaves
     /// the question to the long way.
-    fn placed_on_known(&self, placement: Row) -> Option<Result<DAffine3, Unreadable>> {
+    fn placed_on_known(
+        &self,
+        placement: Row,
+        directions: &Recent<DVec3>,
+    ) -> Option<Result<DAffine3, Unreadable>> {
         let keyword = self.keyword(placement)?;
         if keyword.class != class!("IfcLocalPlacement") {
             return None;
@@ -83,7 +90,7 @@ impl Model<'_> {
         };
         let own = record.get(keyword.position("RelativePlacement")?).reference()?;
         let own = self.step().find(own)?;
-        Some(base.and_then(|base| Ok(base * self.frame(own)?)))
+        Some(base.and_then(|base| Ok(base * self.frame_by(own, directions)?)))
     }
 
     fn known_frame(&self, placement: Row) -> Option<Result<DAffine3, Unreadable>> {
@@ -91,7 +98,8 @@ impl Model<'_> {
         known.get(&placement).cloned()
     }
 
-    fn placed_step_by_step(&self, placement: Row) -> Result<DAffine3, Unreadable> {
+    /// The world frame of an `IfcObjectPlacement`.
+    pub(crate) fn placed(&self, placement: Row) -> Result<DAffine3, Unreadable> {
         // Down to the first placement whose world frame is known …
         let mut chain: Vec<Row> = Vec::new();
         let mut seen = FxHashSet::default();

@@ -121,6 +121,10 @@ impl Model<'_> {
         let mut rows: SmallVec<[Row; 8]> = SmallVec::new();
         self.gather(set, self.attribute(set, attribute), &mut rows);
         for row in rows {
+            // Most properties are not asked for: their first text is looked at, and no more.
+            if self.step().leading_text(row).is_some_and(|name| !names.contains(&name)) {
+                continue;
+            }
             let record = self.step().record(row);
             let Some(name) = record.get(NAME).text() else { continue };
             let wanted = names.iter().zip(&mut *found).find(|(wanted, _)| **wanted == name);
@@ -217,21 +221,17 @@ impl Model<'_> {
                 self.follow(row, name).map_or(PropertyValue::Unset, PropertyValue::Reference)
             }
             Value::List(list) => PropertyValue::List(self.values(row, list, unit)),
-            Value::Typed(typed) => match typed.value().number() {
-                Some(written) => {
-                    let dimension = dimension_of(&typed.keyword().to_ascii_uppercase());
-                    self.measured(written, dimension, unit)
+            Value::Typed(typed) => {
+                let inner = typed.value();
+                match (inner.number(), inner.enumeration()) {
+                    (Some(written), _) => {
+                        self.measured(written, dimension_of(typed.keyword()), unit)
+                    }
+                    // A logical value that is unknown says nothing.
+                    (None, Some("U" | "u")) => PropertyValue::Unset,
+                    _ => self.value(row, inner, unit),
                 }
-                // A logical value that is unknown says nothing.
-                None if typed
-                    .value()
-                    .enumeration()
-                    .is_some_and(|name| name.eq_ignore_ascii_case("U")) =>
-                {
-                    PropertyValue::Unset
-                }
-                None => self.value(row, typed.value(), unit),
-            },
+            }
         }
     }
 

@@ -3,6 +3,8 @@
 use super::reader::Reader;
 use super::{Body, Census};
 use crate::Model;
+use crate::recent::Recent;
+use glam::DVec3;
 use std::cell::RefCell;
 use wimble_step::{Record, Row};
 
@@ -11,18 +13,20 @@ use wimble_step::{Record, Row};
 pub struct Bodies<'m, 'a> {
     model: &'m Model<'a>,
     reader: Reader<'m, 'a>,
+    /// Directions of placements.
+    directions: Recent<DVec3>,
 }
 
 impl<'m, 'a> Bodies<'m, 'a> {
     /// For the products of a model.
     #[must_use]
     pub fn of(model: &'m Model<'a>) -> Self {
-        Self { model, reader: model.shape_reader() }
+        Self { model, reader: model.shape_reader(), directions: Recent::default() }
     }
 
     /// Counts the kinds of shape that are met.
     pub(super) fn counting(model: &'m Model<'a>) -> Self {
-        Self { model, reader: model.shape_reader().counting() }
+        Self { reader: model.shape_reader().counting(), ..Self::of(model) }
     }
 
     /// As [`Model::body`].
@@ -50,7 +54,7 @@ impl<'m, 'a> Bodies<'m, 'a> {
     }
 
     fn named(&self, product: &Record<'m>, identifiers: &[&'static str]) -> Body {
-        let place = match self.model.placement_of(product) {
+        let place = match self.model.placement_of(product, &self.directions) {
             Ok(place) => place,
             Err(trouble) => return Body::unreadable(product.row(), trouble),
         };

@@ -30,7 +30,6 @@ mod mapped;
 mod path;
 mod profile;
 mod reader;
-mod recent;
 mod representation;
 mod solid;
 mod spline;

@@ -2,7 +2,7 @@
 
 use super::census::Census;
 use super::profile::Area;
-use super::recent::Recent;
+use crate::recent::Recent;
 use crate::{Class, Schema, Unreadable};
 use glam::{DAffine2, DAffine3, DMat2, DMat3, DVec2, DVec3};
 use std::cell::{Cell, RefCell};

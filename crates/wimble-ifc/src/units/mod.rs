@@ -280,16 +280,18 @@ fn angle_name(factor: f64) -> String {
     }
 }
 
-/// What a typed value measures, by its keyword.
+/// What a typed value measures, by its keyword in either case.
 pub(crate) fn dimension_of(keyword: &str) -> Option<Dimension> {
-    Some(match keyword {
-        "IFCLENGTHMEASURE" | "IFCPOSITIVELENGTHMEASURE" | "IFCNONNEGATIVELENGTHMEASURE" => {
-            Dimension::Length
-        }
-        "IFCAREAMEASURE" => Dimension::Area,
-        "IFCVOLUMEMEASURE" => Dimension::Volume,
-        "IFCPLANEANGLEMEASURE" | "IFCPOSITIVEPLANEANGLEMEASURE" => Dimension::Angle,
-        "IFCMASSMEASURE" => Dimension::Mass,
-        _ => return None,
-    })
+    const MEASURES: [(&str, Dimension); 8] = [
+        ("IFCLENGTHMEASURE", Dimension::Length),
+        ("IFCPOSITIVELENGTHMEASURE", Dimension::Length),
+        ("IFCNONNEGATIVELENGTHMEASURE", Dimension::Length),
+        ("IFCAREAMEASURE", Dimension::Area),
+        ("IFCVOLUMEMEASURE", Dimension::Volume),
+        ("IFCPLANEANGLEMEASURE", Dimension::Angle),
+        ("IFCPOSITIVEPLANEANGLEMEASURE", Dimension::Angle),
+        ("IFCMASSMEASURE", Dimension::Mass),
+    ];
+    let is = |(measure, _): &&(&str, Dimension)| measure.eq_ignore_ascii_case(keyword);
+    MEASURES.iter().find(is).map(|(_, dimension)| *dimension)
 }

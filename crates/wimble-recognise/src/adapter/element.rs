@@ -78,7 +78,7 @@ impl<'a, 'b> Reader<'a, 'b> {
             element: Element {
                 input: self.input,
                 instance: model.step().name(row),
-                guid: root.guid.as_str().into(),
+                guid: root.guid.as_ref().into(),
                 class: class.map_or_else(|| model.step().keyword(row).into(), |c| c.name().into()),
                 name: root.name.as_deref().map(Into::into),
                 tag: root.tag.as_deref().filter(|tag| !tag.trim().is_empty()).map(Into::into),
@@ -226,7 +226,7 @@ impl<'a, 'b> Reader<'a, 'b> {
     }
 }
 
-fn of_type(root: &Root) -> OfType {
+fn of_type(root: &Root<'_>) -> OfType {
     let (object, name) = (root.object_type.as_deref(), root.type_name.as_deref());
     OfType {
         class: root.type_class.map_or("", Class::name),
@@ -240,7 +240,7 @@ fn of_type(root: &Root) -> OfType {
 }
 
 /// In capitals, as most are written.
-fn predefined(root: &Root) -> CompactString {
+fn predefined(root: &Root<'_>) -> CompactString {
     let own = root.predefined_type.as_deref().unwrap_or("");
     if own.bytes().all(|byte| byte.is_ascii_uppercase()) {
         own.into()

@@ -11,7 +11,10 @@ use crate::layout::is_ignored;
 
 /// The text of a string, and a call for each directive that could not be followed.
 pub(super) fn decode<'f>(raw: &'f [u8], fault: &mut dyn FnMut(TextFault)) -> Cow<'f, str> {
-    let special = raw.iter().any(|&byte| byte == b'\\' || byte == b'\'' || is_ignored(byte));
+    // All bytes are looked at, so that several are at once.
+    let special = raw
+        .iter()
+        .fold(false, |any, &byte| any | (byte == b'\\') | (byte == b'\'') | is_ignored(byte));
     match std::str::from_utf8(raw) {
         Ok(text) if !special => return Cow::Borrowed(text),
         _ => {}

@@ -7,17 +7,17 @@ use wimble_step::Row;
 const PLACES: usize = 32;
 
 /// Keeps what was last read of an instance, one for each remainder of its row.
-pub(super) struct Recent<T>(RefCell<[Option<(Row, T)>; PLACES]>);
+pub(crate) struct Recent<T>(RefCell<[Option<(Row, T)>; PLACES]>);
 
 impl<T: Clone> Recent<T> {
-    pub(super) fn get(&self, row: Row) -> Option<T> {
+    pub(crate) fn get(&self, row: Row) -> Option<T> {
         match self.0.borrow().get(row.index() % PLACES)? {
             Some((known, value)) if *known == row => Some(value.clone()),
             _ => None,
         }
     }
 
-    pub(super) fn keep(&self, row: Row, value: T) {
+    pub(crate) fn keep(&self, row: Row, value: T) {
         if let Some(place) = self.0.borrow_mut().get_mut(row.index() % PLACES) {
             *place = Some((row, value));
         }
