@@ -83,13 +83,7 @@ impl BroadPhase {
     }
 
     /// Finds what is under a node and shares a point with a box.
-    fn visit(
-        &self,
-        level: usize,
-        at: usize,
-        around: &(Aabb, [f32; FACES]),
-        found: &mut Vec<u32>,
-    ) {
+    fn visit(&self, level: usize, at: usize, around: &(Aabb, [f32; FACES]), found: &mut Vec<u32>) {
         let Some(node) = self.levels[level].get(at) else { return };
         let mut touched = node.touched(&around.1);
         while touched != 0 {

@@ -11,8 +11,6 @@ pub struct Root<'a> {
     pub guid: Cow<'a, str>,
     /// `Name`.
     pub name: Option<Cow<'a, str>>,
-    /// `Description`.
-    pub description: Option<Cow<'a, str>>,
     /// `ObjectType` of an occurrence, `ElementType` of a type.
     pub object_type: Option<Cow<'a, str>>,
     /// `Tag`.
@@ -78,7 +76,6 @@ pub fn guid_fault(text: &str) -> Option<GuidFault> {
 /// Positions that `IfcRoot` gives all its subtypes in every schema.
 const GLOBAL_ID: usize = 0;
 const NAME: usize = 2;
-const DESCRIPTION: usize = 3;
 
 impl Model<'_> {
     /// What an element says of itself. Of an instance without a class only what stands where
@@ -99,7 +96,6 @@ impl Model<'_> {
         Root {
             guid: text(Some(GLOBAL_ID)).unwrap_or_default(),
             name: text(Some(NAME)),
-            description: text(Some(DESCRIPTION)),
             object_type: text(keyword.and_then(|keyword| keyword.object_type)),
             tag: text(keyword.and_then(|keyword| keyword.tag)),
             predefined_type: self

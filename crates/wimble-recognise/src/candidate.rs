@@ -4,7 +4,7 @@
 //! from IFC.
 
 use crate::sorting::{Sort, names};
-use crate::words::{Topic, Topics};
+use crate::words::{Said, Topic, Topics, topics};
 use compact_str::{CompactString, format_compact};
 use glam::DVec3;
 use std::sync::{Arc, OnceLock};
@@ -57,7 +57,7 @@ pub(crate) struct OfType {
     /// Effective predefined type, upper case.
     pub(crate) predefined: CompactString,
     /// `ObjectType` and the names of the type, with blanks between.
-    pub(crate) text: CompactString,
+    pub(crate) text: Said,
     /// Names of the types alone, for the user's mapping.
     pub(crate) name: CompactString,
 }
@@ -130,12 +130,22 @@ pub(crate) struct Materials {
     pub(crate) entries: Vec<Material>,
     /// What the first is called for a person, once it has been asked.
     called: OnceLock<Option<Arc<str>>>,
+    /// What they all speak of, once it has been asked.
+    topics: OnceLock<Topics>,
 }
 
 impl Materials {
     /// Materials in the order given.
     pub(crate) fn new(layered: bool, entries: Vec<Material>) -> Self {
-        Self { layered, entries, called: OnceLock::new() }
+        Self { layered, entries, called: OnceLock::new(), topics: OnceLock::new() }
+    }
+
+    /// What they all speak of.
+    pub(crate) fn topics(&self) -> Topics {
+        *self.topics.get_or_init(|| {
+            let texts = self.entries.iter().flat_map(|material| [&material.name, &material.text]);
+            texts.fold(Topics::NONE, |all, text| all.or(topics(text)))
+        })
     }
 
     /// The first as the model names it, with its grade where the name does not say it; what else it

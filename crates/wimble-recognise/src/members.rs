@@ -7,7 +7,7 @@ use crate::pieces::Piece;
 use crate::sorting::{Sort, names};
 use crate::stick::{Figure, sides_of_plan};
 use crate::supports::{Carrier, CarrierSort, Who};
-use crate::words::{Topic, Topics, lexicon};
+use crate::words::{Topic, topics};
 use glam::DVec3;
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -76,7 +76,7 @@ fn is_partition(candidate: &Candidate) -> bool {
 
 /// Whether any of its materials is masonry.
 fn is_masonry(candidate: &Candidate) -> bool {
-    candidate.materials.entries.iter().any(|m| lexicon().topics(&m.name).has(Topic::Masonry))
+    candidate.materials.entries.iter().any(|m| topics(&m.name).has(Topic::Masonry))
 }
 
 /// Thickness of the lining on the thicker side of a layered wall, mm.
@@ -85,9 +85,8 @@ fn lining_mm(candidate: &Candidate) -> Option<f64> {
         return None;
     }
     let finish = |m: &&crate::candidate::Material| {
-        let topics: Topics = lexicon().topics(&m.name).or(lexicon().topics(&m.text));
-        topics.has(Topic::Finish)
-            && !topics.has_any(&[Topic::Timber, Topic::Masonry, Topic::Concrete])
+        let said = topics(&m.name).or(topics(&m.text));
+        said.has(Topic::Finish) && !said.has_any(&[Topic::Timber, Topic::Masonry, Topic::Concrete])
     };
     let side = |layers: &mut dyn Iterator<Item = &crate::candidate::Material>| -> f64 {
         layers.take_while(finish).filter_map(|m| m.thickness_m).sum::<f64>() * 1000.0

@@ -6,7 +6,7 @@ use crate::pieces::Piece;
 use crate::sorting::names;
 use crate::stick::Figure;
 use crate::supports::{Region, Shape, reach};
-use crate::words::{Topic, Topics, lexicon};
+use crate::words::{Topic, Topics, topics};
 use glam::DVec3;
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
@@ -97,7 +97,7 @@ fn place(
     if ceiling && above.is_empty() {
         return Place::Ceiling;
     }
-    if let Some(place) = storey.and_then(|s| of_words(lexicon().topics(&s.name)))
+    if let Some(place) = storey.and_then(|s| of_words(topics(&s.name)))
         && place == Place::FlatRoof
     {
         return place;

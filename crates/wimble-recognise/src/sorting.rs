@@ -5,7 +5,7 @@ use crate::services::{Bare, bare};
 use crate::settings::{Mapping, Subject, Take};
 use crate::stick::{Figure, Items, Joined, Members, join};
 use crate::timber::{Evidence, ShapeHint};
-use crate::words::{Topic, Topics, lexicon};
+use crate::words::{Topic, Topics, topics};
 use smallvec::SmallVec;
 use wimble_model::{MemberKind, Section, ServiceKind};
 
@@ -167,9 +167,8 @@ fn mapped(candidate: &Candidate, storey: &str, mapping: &[Mapping]) -> Option<Ta
 /// What its name and type speak of.
 pub(crate) fn names(candidate: &Candidate) -> Topics {
     *candidate.names.get_or_init(|| {
-        lexicon()
-            .topics(candidate.element.name.as_deref().unwrap_or_default())
-            .or(lexicon().topics(&candidate.of_type.text))
+        topics(candidate.element.name.as_deref().unwrap_or_default())
+            .or(candidate.of_type.text.topics())
     })
 }
 
@@ -237,11 +236,10 @@ fn built(candidate: &Candidate, names: Topics) -> Sort {
 
 /// A wall, slab or roof: timber only as a layer, or something that may carry.
 fn plane(candidate: &Candidate, evidence: &Evidence) -> Sort {
-    let words = lexicon();
     let lumber = candidate.materials.entries.iter().find(|material| {
-        let topics = words.topics(&material.name).or(words.topics(&material.text));
-        topics.has_any(&[Topic::Timber, Topic::Glulam, Topic::Engineered])
-            && !topics.has_any(&[Topic::Panel, Topic::Steel, Topic::Concrete])
+        let said = topics(&material.name).or(topics(&material.text));
+        said.has_any(&[Topic::Timber, Topic::Glulam, Topic::Engineered])
+            && !said.has_any(&[Topic::Panel, Topic::Steel, Topic::Concrete])
     });
     if let (Some(layer), false) = (lumber, candidate.has_parts) {
         let thick =
@@ -262,8 +260,7 @@ fn other_than_timber(candidate: &Candidate, why: Box<str>) -> Sort {
     use Family::{Assembly, Beam, Column, Footing, Member, Part, Plate, Proxy, Roof, Slab, Wall};
     let names = names(candidate);
     let finish = {
-        let words = lexicon();
-        let all = candidate.materials.entries.iter().map(|m| words.topics(&m.name));
+        let all = candidate.materials.entries.iter().map(|m| topics(&m.name));
         let finish = |t: &Topics| t.has(Topic::Finish) || t.has(Topic::Insulation);
         let all: Vec<Topics> = all.collect();
         !all.is_empty() && all.iter().all(finish)

@@ -1,8 +1,8 @@
 //! Whether an element is timber: several kinds of evidence, never one alone.
 
-use crate::candidate::{Candidate, Family, Materials};
+use crate::candidate::{Candidate, Family};
 use crate::sorting::names;
-use crate::words::{Topic, Topics, lexicon};
+use crate::words::{Topic, Topics, topics};
 use wimble_model::TimberMake;
 
 /// What is said for and against an element being timber.
@@ -90,14 +90,13 @@ const TIMBER_ROLES: [Topic; 5] =
 impl Evidence {
     /// What the words say; geometry is added by [`Evidence::with_shape`].
     pub(crate) fn of(candidate: &Candidate) -> Self {
-        let words = lexicon();
         let mut evidence = Self {
-            material: materials(&candidate.materials),
+            material: candidate.materials.topics(),
             text: names(candidate),
             has_material: !candidate.materials.entries.is_empty(),
             ..Self::default()
         };
-        let properties = words.topics(&candidate.more().property_text);
+        let properties = topics(&candidate.more().property_text);
         evidence.weigh(candidate, properties);
         evidence
     }
@@ -233,17 +232,10 @@ pub(crate) enum ShapeHint {
     NoStick,
 }
 
-/// What all materials of an element say.
-fn materials(materials: &Materials) -> Topics {
-    materials.entries.iter().fold(Topics::NONE, |topics, material| {
-        topics.or(lexicon().topics(&material.name)).or(lexicon().topics(&material.text))
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::candidate::Material;
+    use crate::candidate::{Material, Materials};
     use wimble_model::Element;
 
     fn of(family: Family, name: &str, material: &str) -> Evidence {

@@ -77,7 +77,8 @@ pub(crate) fn item(text: &[u8]) -> Option<usize> {
     matches!(text.get(end), Some(b',') | None).then_some(end)
 }
 
-/// Where the value at `at` ends.
+/// Where the value at `at` ends: most are references or left out.
+#[inline(always)]
 fn value(text: &[u8], at: usize, deepest: u32) -> Option<usize> {
     match *text.get(at)? {
         b'$' | b'*' => Some(at + 1),
@@ -85,6 +86,13 @@ fn value(text: &[u8], at: usize, deepest: u32) -> Option<usize> {
             let end = digits(text, at + 1);
             (1..=DIGITS).contains(&(end - at - 1)).then_some(end)
         }
+        _ => other(text, at, deepest),
+    }
+}
+
+/// Where a value that is no reference ends.
+fn other(text: &[u8], at: usize, deepest: u32) -> Option<usize> {
+    match *text.get(at)? {
         b'\'' => string(text, at),
         b'.' => {
             let end = behind(text, at + 1, is_keyword_byte);
@@ -131,6 +139,7 @@ fn string(text: &[u8], at: usize) -> Option<usize> {
 }
 
 /// Where the digits at `at` end.
+#[inline]
 fn digits(text: &[u8], at: usize) -> usize {
     match text.get(at..).and_then(head::digits) {
         Some(count) if count < 8 => at + count,

@@ -67,6 +67,7 @@ impl<'f> Record<'f> {
 
     /// A parameter; [`Value::Unset`] behind the end, for files of a slightly other schema.
     #[must_use]
+    #[inline]
     pub fn get(&self, place: usize) -> Value<'f> {
         self.spans.get(place).map_or(Value::Unset, |span| Value::of(span))
     }

@@ -62,13 +62,22 @@ enum Single<'f> {
 
 impl<'f> Value<'f> {
     /// The value of a span that the grammar has recognised; an empty span is a parameter left out.
+    #[inline]
     pub(crate) fn of(span: &'f [u8]) -> Self {
+        match span {
+            [b'#' | b'@', digits @ ..] => reference(digits).map_or(Self::Unset, Self::Reference),
+            [b'$'] => Self::Unset,
+            _ => Self::of_other(span),
+        }
+    }
+
+    /// The value of a span that is no reference.
+    fn of_other(span: &'f [u8]) -> Self {
         match span {
             [b'*', ..] => Self::Derived,
             [b'\'', text @ .., b'\''] => Self::Text(Text::new(text)),
             [b'"', digits @ .., b'"'] => Self::Binary(digits),
             [b'(', inner @ .., b')'] => Self::List(List::between(inner)),
-            [b'#' | b'@', digits @ ..] => reference(digits).map_or(Self::Unset, Self::Reference),
             [b'.', name @ .., b'.'] => Self::Enumeration(ascii(name)),
             [b'.' | b'+' | b'-' | b'0'..=b'9', ..] => match number::read(span) {
                 Some(Number::Integer(value)) => Self::Integer(value),
@@ -99,6 +108,7 @@ impl<'f> Value<'f> {
 
     /// The value without its types: the 5 of `IFCLABEL(IFCX(5))`.
     #[must_use]
+    #[inline]
     pub fn untyped(self) -> Self {
         let mut value = self;
         // Nesting was limited when the record was read.
@@ -131,6 +141,7 @@ impl<'f> Value<'f> {
 
     /// The name that is referred to.
     #[must_use]
+    #[inline]
     pub fn reference(self) -> Option<u64> {
         if let Self::Reference(name) = self.untyped() { Some(name) } else { None }
     }
@@ -325,6 +336,7 @@ impl<'f> Iterator for Spans<'f> {
 const SURE_DIGITS: usize = 16;
 
 /// The name of a reference, from what stands behind its `#`.
+#[inline]
 fn reference(digits: &[u8]) -> Option<u64> {
     let digits = digits.strip_prefix(b"+").unwrap_or(digits);
     if digits.len() <= SURE_DIGITS {

@@ -62,7 +62,7 @@ impl Model<'_> {
     #[must_use]
     pub fn references(&self, row: Row, attribute: &str) -> Vec<Row> {
         let mut found = Vec::new();
-        self.gather(row, self.attribute(row, attribute), &mut found);
+        self.gather(row, self.attribute(row, attribute), &mut |at| found.push(at));
         found
     }
 
@@ -84,17 +84,21 @@ impl Model<'_> {
 
     pub(crate) fn references_at(&self, row: Row, position: usize) -> Vec<Row> {
         let mut found = Vec::new();
-        self.gather(row, self.step.record(row).get(position), &mut found);
+        self.gather(row, self.step.record(row).get(position), &mut |at| found.push(at));
         found
     }
 
-    /// All references in a value, inside typed values and lists too.
-    pub(crate) fn gather(&self, row: Row, value: Value<'_>, into: &mut impl Extend<Row>) {
+    /// Takes all references in a value, inside typed values and lists too.
+    pub(crate) fn gather(&self, row: Row, value: Value<'_>, take: &mut impl FnMut(Row)) {
         match value.untyped() {
-            Value::Reference(name) => into.extend(self.follow(row, name)),
+            Value::Reference(name) => {
+                if let Some(found) = self.follow(row, name) {
+                    take(found);
+                }
+            }
             Value::List(list) => {
                 for item in list {
-                    self.gather(row, item, into);
+                    self.gather(row, item, take);
                 }
             }
             _ => {}

@@ -119,7 +119,7 @@ impl Model<'_> {
     ) -> bool {
         let Some(attribute) = self.list_name(set) else { return false };
         let mut rows: SmallVec<[Row; 8]> = SmallVec::new();
-        self.gather(set, self.attribute(set, attribute), &mut rows);
+        self.gather(set, self.attribute(set, attribute), &mut |at| rows.push(at));
         for row in rows {
             // Most properties are not asked for: their first text is looked at, and no more.
             if self.step().leading_text(row).is_some_and(|name| !names.contains(&name)) {

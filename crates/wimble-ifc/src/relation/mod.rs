@@ -102,8 +102,8 @@ impl Model<'_> {
             let record = self.step().record(relation);
             ones.clear();
             many.clear();
-            self.gather(relation, record.get(ends.one.0), &mut ones);
-            self.gather(relation, record.get(ends.many.0), &mut many);
+            self.gather(relation, record.get(ends.one.0), &mut |at| ones.push(at));
+            self.gather(relation, record.get(ends.many.0), &mut |at| many.push(at));
             if ones.is_empty() || many.is_empty() {
                 let empty = if ones.is_empty() { ends.one.1 } else { ends.many.1 };
                 let label = self.label(relation);

@@ -32,29 +32,29 @@ impl<'m, 'a> Bodies<'m, 'a> {
     /// As [`Model::body`].
     #[must_use]
     pub fn body(&self, product: Row) -> Body {
-        self.body_of(&self.model.step().record(product))
+        self.body_of(self.model.step().record(product))
     }
 
     /// As [`Model::body`], of a record that is read already.
     #[must_use]
-    pub fn body_of(&self, product: &Record<'m>) -> Body {
+    pub fn body_of(&self, product: Record<'m>) -> Body {
         self.named(product, &["Body", "Body-FallBack"])
     }
 
     /// As [`Model::opening_solids`].
     #[must_use]
     pub fn opening_solids(&self, opening: Row) -> Body {
-        self.opening_solids_of(&self.model.step().record(opening))
+        self.opening_solids_of(self.model.step().record(opening))
     }
 
     /// As [`Model::opening_solids`], of a record that is read already.
     #[must_use]
-    pub fn opening_solids_of(&self, opening: &Record<'m>) -> Body {
+    pub fn opening_solids_of(&self, opening: Record<'m>) -> Body {
         self.named(opening, &["Body", "Body-FallBack", "Reference"])
     }
 
-    fn named(&self, product: &Record<'m>, identifiers: &[&'static str]) -> Body {
-        let place = match self.model.placement_of(product, &self.directions) {
+    fn named(&self, product: Record<'m>, identifiers: &[&'static str]) -> Body {
+        let place = match self.model.placement_of(&product, &self.directions) {
             Ok(place) => place,
             Err(trouble) => return Body::unreadable(product.row(), trouble),
         };

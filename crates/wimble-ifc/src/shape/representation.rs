@@ -49,10 +49,10 @@ impl<'m> Reader<'m, '_> {
     pub(super) fn body(
         &self,
         model: &Model<'_>,
-        product: &Record<'m>,
+        product: Record<'m>,
         identifiers: &[&'static str],
     ) -> Body {
-        let product = Entity::of(product.clone());
+        let product = Entity::of(product);
         let all = self.representations(model, &product);
         let mut lines: Option<Body> = None;
         for wanted in identifiers {

@@ -98,7 +98,7 @@ impl<'a, 'b> Reader<'a, 'b> {
         let mut more = More::default();
         self.relations(row, &mut candidate, &mut more, shared);
         self.said(row, &mut candidate, &mut more, shared);
-        self.shape(&record, &mut candidate, &mut more, shared);
+        self.shape(record, &mut candidate, &mut more, shared);
         candidate.more = (more != More::default()).then(|| Box::new(more));
         candidate
     }
@@ -173,7 +173,7 @@ impl<'a, 'b> Reader<'a, 'b> {
 
     fn shape(
         &self,
-        record: &Record<'a>,
+        record: Record<'a>,
         candidate: &mut Candidate,
         more: &mut More,
         shared: &Shared<'a, '_>,
@@ -181,6 +181,7 @@ impl<'a, 'b> Reader<'a, 'b> {
         if !self.is_looked_at(candidate) {
             return;
         }
+        let row = record.row();
         let body = match candidate.family {
             Family::Opening => shared.bodies.opening_solids_of(record),
             _ => shared.bodies.body_of(record),
@@ -192,7 +193,7 @@ impl<'a, 'b> Reader<'a, 'b> {
             || candidate.family == Family::Proxy && !candidate.systems.is_empty();
         if service && candidate.solids().next().is_none() {
             let moved = |p| self.shift.map_or(p, |shift| shift.transform_point3(p));
-            let lines = self.model.lines(record.row()).into_iter();
+            let lines = self.model.lines(row).into_iter();
             more.lines = lines.map(|line| line.into_iter().map(moved).collect()).collect();
         }
     }
@@ -234,7 +235,8 @@ fn of_type(root: &Root<'_>) -> OfType {
         text: match (object, name) {
             (Some(object), Some(name)) => format_compact!("{object} / {name}"),
             (one, other) => one.or(other).unwrap_or("").into(),
-        },
+        }
+        .into(),
         name: name.or(object).unwrap_or("").into(),
     }
 }

@@ -5,7 +5,7 @@ use crate::candidate::Candidate;
 use crate::coverage::Fate;
 use crate::scene::ServiceBody;
 use crate::sorting::{Served, Sort, names};
-use crate::words::{Topics, lexicon};
+use crate::words::{Topics, topics};
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 use wimble_model::{CoverageStatus, Note, Service, ServiceKind, ServiceShape};
@@ -117,9 +117,10 @@ fn kind_of(row: &Row, candidate: &Candidate, words: Topics) -> ServiceKind {
 
 /// What the systems of a service speak of.
 fn systems(candidate: &Candidate) -> Topics {
-    candidate.systems.iter().fold(Topics::NONE, |topics, system| {
-        topics.or(lexicon().topics(&system.name)).or(lexicon().topics(&system.text))
-    })
+    candidate
+        .systems
+        .iter()
+        .fold(Topics::NONE, |all, system| all.or(topics(&system.name)).or(topics(&system.text)))
 }
 
 /// A row as a service with its body.
@@ -127,9 +128,7 @@ fn service(row: Row, candidates: &[Candidate]) -> (Service, ServiceBody) {
     let nothing = Candidate::default();
     let candidate = candidates.get(row.at as usize).unwrap_or(&nothing);
     let own = names(candidate);
-    let made_of = candidate.materials.entries.iter().fold(own, |topics, material| {
-        topics.or(lexicon().topics(&material.name)).or(lexicon().topics(&material.text))
-    });
+    let made_of = own.or(candidate.materials.topics());
     let systems = systems(candidate);
     let coverings: Vec<Covering<'_>> = candidate
         .more()

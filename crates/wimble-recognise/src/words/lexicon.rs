@@ -3,20 +3,49 @@
 use super::split::{is_wide, words};
 use super::{Topic, Topics};
 use rustc_hash::{FxHashMap, FxHashSet};
-use std::borrow::Cow;
-use std::sync::{LazyLock, RwLock};
+use std::cell::RefCell;
+use std::sync::LazyLock;
 
 static LEXICON: LazyLock<Lexicon> =
     LazyLock::new(|| Lexicon::read(include_str!("vocabulary.toml")).unwrap_or_default());
 
-/// The vocabulary of the program.
-pub(crate) fn lexicon() -> &'static Lexicon {
-    &LEXICON
+thread_local! {
+    static KNOWN: RefCell<Known> = RefCell::default();
+}
+
+/// What a thread has asked before: real models say the same few thousand times.
+#[derive(Default)]
+struct Known {
+    /// By texts without their numbers.
+    topics: FxHashMap<Box<str>, Topics>,
+    /// The text that is asked about, without its numbers.
+    asked: String,
+}
+
+/// Texts that are kept at most.
+const KEPT: usize = 1 << 16;
+
+/// What a text speaks of.
+pub(crate) fn topics(text: &str) -> Topics {
+    if text.is_empty() {
+        return Topics::NONE;
+    }
+    KNOWN.with_borrow_mut(|Known { topics, asked }| {
+        LEXICON.unnumbered(text, asked);
+        if let Some(known) = topics.get(asked.as_str()) {
+            return *known;
+        }
+        let found = LEXICON.look_up(&words(asked));
+        if topics.len() < KEPT {
+            topics.insert(asked.as_str().into(), found);
+        }
+        found
+    })
 }
 
 /// Words and what they speak of.
 #[derive(Default)]
-pub(crate) struct Lexicon {
+struct Lexicon {
     whole: FxHashMap<String, Topics>,
     beginnings: FxHashMap<String, Topics>,
     endings: FxHashMap<String, Topics>,
@@ -29,19 +58,14 @@ pub(crate) struct Lexicon {
     /// … but where a beginning ends with figures (`gl24*`), what follows may be more of them. The
     /// letter before the run, and the run.
     beginning_figures: Vec<(char, String)>,
-    /// Texts asked before: real models say the same few thousand times.
-    known: RwLock<FxHashMap<Box<str>, Topics>>,
 }
-
-/// Texts that are kept at most.
-const KEPT: usize = 1 << 16;
 
 impl Lexicon {
     /// Reads a vocabulary.
     ///
     /// # Errors
     /// In words, when it is not TOML, or a list belongs to no topic.
-    pub(crate) fn read(text: &str) -> Result<Self, String> {
+    fn read(text: &str) -> Result<Self, String> {
         #[derive(serde::Deserialize)]
         struct File {
             topic: std::collections::BTreeMap<String, Vec<String>>,
@@ -94,24 +118,6 @@ impl Lexicon {
         }
     }
 
-    /// What a text speaks of.
-    pub(crate) fn topics(&self, text: &str) -> Topics {
-        if text.is_empty() {
-            return Topics::NONE;
-        }
-        let text = &*self.unnumbered(text);
-        if let Some(&known) = self.known.read().ok().as_deref().and_then(|known| known.get(text)) {
-            return known;
-        }
-        let found = self.look_up(&words(text));
-        if let Ok(mut known) = self.known.write()
-            && known.len() < KEPT
-        {
-            known.insert(text.into(), found);
-        }
-        found
-    }
-
     /// Whether a run of figures behind a letter may make a word of the vocabulary.
     fn may_speak(&self, before: Option<char>, run: &str) -> bool {
         let begins = |(letter, start): &(char, String)| {
@@ -123,23 +129,19 @@ impl Lexicon {
 
     /// A text with every run of figures that no word of the vocabulary holds as `0`: elements are
     /// numbered one by one, and what their names say is looked up once.
-    fn unnumbered<'t>(&self, text: &'t str) -> Cow<'t, str> {
-        let mut plain = String::new();
+    fn unnumbered(&self, text: &str, plain: &mut String) {
+        plain.clear();
         let mut rest = text;
-        while let Some(start) = rest.find(|c: char| c.is_ascii_digit()) {
+        while let Some(start) = rest.bytes().position(|byte| byte.is_ascii_digit()) {
             let (before, from) = rest.split_at(start);
-            let end = from.find(|c: char| !c.is_ascii_digit()).unwrap_or(from.len());
-            let (run, after) = from.split_at(end);
+            let figures = from.bytes().take_while(u8::is_ascii_digit).count();
+            let (run, after) = from.split_at(figures);
             plain.push_str(before);
-            let speaks = self.may_speak(before.chars().last(), run);
+            let speaks = self.may_speak(before.chars().next_back(), run);
             plain.push_str(if speaks { run } else { "0" });
             rest = after;
         }
-        if rest.len() == text.len() {
-            return Cow::Borrowed(text);
-        }
         plain.push_str(rest);
-        Cow::Owned(plain)
     }
 
     fn look_up(&self, words: &[String]) -> Topics {
@@ -207,7 +209,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn says(text: &str) -> Topics {
-        lexicon().topics(text)
+        topics(text)
     }
 
     #[test]
@@ -284,7 +286,11 @@ mod tests {
 
     #[test]
     fn numbers_are_left_out_and_grades_are_not() {
-        let plain = |text| lexicon().unnumbered(text).into_owned();
+        let plain = |text| {
+            let mut plain = String::new();
+            LEXICON.unnumbered(text, &mut plain);
+            plain
+        };
         assert_eq!(plain("Joist:47x221:242797"), "Joist:0x0:0");
         assert_eq!(plain("J-000123 C24"), "J-0 C24");
         assert_eq!(plain("S235 2100f"), "S235 2100f");
@@ -295,7 +301,7 @@ mod tests {
     /// runs.
     #[test]
     fn open_ends_of_patterns_are_no_figures() {
-        let lexicon = lexicon();
+        let lexicon = &*LEXICON;
         let figure = |c: char| c.is_ascii_digit();
         assert!(!lexicon.endings.keys().any(|word| word.starts_with(figure)));
         assert!(!lexicon.beginnings.keys().any(|word| word.chars().all(figure)));
@@ -307,8 +313,8 @@ mod tests {
         fn texts_say_the_same_without_their_numbers(
             text in r"[ ]?(J|joist|C|GL|S|balk|木|x|f|fe|a)?[0-9]{0,5}([ :x/-]|h|f|cm|JR)?(C|he|d|beam|2100)?[0-9]{0,4}(f|b|[+])?[0-9]{0,3}"
         ) {
-            let slow = lexicon().look_up(&words(&text));
-            prop_assert_eq!(lexicon().topics(&text), slow, "{}", text);
+            let slow = LEXICON.look_up(&words(&text));
+            prop_assert_eq!(topics(&text), slow, "{}", text);
         }
     }
 

@@ -4,8 +4,10 @@
 //! vocabulary knows adds its [`Topic`]. The words themselves are data: `vocabulary.toml`.
 
 mod lexicon;
+mod said;
 mod split;
 mod topic;
 
-pub(crate) use lexicon::lexicon;
+pub(crate) use lexicon::topics;
+pub(crate) use said::Said;
 pub(crate) use topic::{Topic, Topics};
