@@ -29,6 +29,17 @@ enum Way {
     Models(fn(&Report, &[Input<'_>], &Settings) -> Result<Vec<NewFile>>),
 }
 
+impl Writer {
+    /// How a file of it is asked for.
+    fn form(&self) -> String {
+        match (self.ending, self.name.split_once('.')) {
+            (Some(ending), _) => format!("FILE{ending}"),
+            (None, Some((name, ending))) => format!("{name}:FILE.{ending}"),
+            (None, None) => format!("{}:FILE", self.name),
+        }
+    }
+}
+
 /// All writers, by name.
 const WRITERS: &[Writer] = &[
     Writer {
@@ -192,7 +203,7 @@ impl<'a> Output<'a> {
                 Some(name) => format!("there is no writer `{name}`"),
                 None => "the file's ending names no writer".into(),
             };
-            bail!("-o {given}: {what}; there are {}", known());
+            bail!("-o {given}: {what}; write one of these: {}", known());
         };
         Ok(Self { writer, file: Path::new(file) })
     }
@@ -291,12 +302,9 @@ fn named(name: &str, file: &str) -> Option<&'static Writer> {
     })
 }
 
-/// `json (.json): the JSON report; …; junit (named): …`
+/// `FILE.json: the JSON report; …; junit:FILE: …`
 fn known() -> String {
-    let rows: Vec<String> = WRITERS
-        .iter()
-        .map(|w| format!("{} ({}): {}", w.name, w.ending.unwrap_or("named"), w.what))
-        .collect();
+    let rows: Vec<String> = WRITERS.iter().map(|w| format!("{}: {}", w.form(), w.what)).collect();
     rows.join("; ")
 }
 
@@ -323,7 +331,8 @@ mod tests {
 
     #[test]
     fn an_unknown_writer_is_refused_with_those_there_are() {
-        assert!(fault("report.doc").contains("json (.json)"));
+        assert!(fault("report.doc").contains("FILE.json: the JSON report"));
+        assert!(fault("report.doc").contains("marking:FILE.html: marking-out sheets"));
         assert!(fault("doc:report.json").contains("there is no writer `doc`"));
         assert!(fault("json:").contains("the file is missing"));
     }
@@ -339,7 +348,7 @@ mod tests {
     #[test]
     fn a_writer_without_an_ending_has_to_be_named() {
         assert_eq!(Output::parse("junit:tests.xml").unwrap().writer.name, "junit");
-        assert!(fault("tests.xml").contains("junit (named)"));
+        assert!(fault("tests.xml").contains("junit:FILE: JUnit XML"));
     }
 
     #[test]

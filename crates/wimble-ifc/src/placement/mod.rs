@@ -21,6 +21,14 @@ pub(crate) struct Placements {
     grids: OnceLock<FxHashMap<Row, Row>>,
 }
 
+/// What one thread has read of placements lately: most share their directions and rest on few others.
+#[derive(Default)]
+pub(crate) struct Lately {
+    directions: Recent<DVec3>,
+    /// World frames of those that others rest on.
+    frames: Recent<Result<DAffine3, Unreadable>>,
+}
+
 impl Model<'_> {
     /// The frame of a product in the world: metres, rotation without scale, the context's world
     /// coordinate system included. A product without a placement stands at the world's origin.
@@ -28,15 +36,14 @@ impl Model<'_> {
     /// # Errors
     /// The placement, or one that it rests on, cannot be read; the reason names it.
     pub fn placement(&self, product: Row) -> Result<DAffine3, Unreadable> {
-        self.placement_of(&self.step().record(product), &Recent::default())
+        self.placement_of(&self.step().record(product), &Lately::default())
     }
 
-    /// As [`Model::placement`], of a record that is read already, with the directions that were read
-    /// lately.
+    /// As [`Model::placement`], of a record that is read already, with what was read lately.
     pub(crate) fn placement_of(
         &self,
         record: &Record<'_>,
-        directions: &Recent<DVec3>,
+        lately: &Lately,
     ) -> Result<DAffine3, Unreadable> {
         let product = record.row();
         let position = self.keyword(product).and_then(|keyword| keyword.placement);
@@ -51,7 +58,7 @@ impl Model<'_> {
             None => Ok(self.context().world),
             Some(name) => match self.follow(product, name) {
                 Some(placement) => self
-                    .placed_on_known(placement, directions)
+                    .placed_on_known(placement, lately)
                     .unwrap_or_else(|| self.placed(placement)),
                 None => Err(Unreadable::new(
                     product,
@@ -77,7 +84,7 @@ impl Model<'_> {
     fn placed_on_known(
         &self,
         placement: Row,
-        directions: &Recent<DVec3>,
+        lately: &Lately,
     ) -> Option<Result<DAffine3, Unreadable>> {
         let keyword = self.keyword(placement)?;
         if keyword.class != class!("IfcLocalPlacement") {
@@ -86,11 +93,21 @@ impl Model<'_> {
         let record = self.step().record(placement);
         let base = match record.get(keyword.position("PlacementRelTo")?).reference() {
             None => Ok(self.context().world),
-            Some(name) => self.known_frame(self.step().find(name)?)?,
+            Some(name) => {
+                let base = self.step().find(name)?;
+                match lately.frames.get(base) {
+                    Some(known) => known,
+                    None => {
+                        let known = self.known_frame(base)?;
+                        lately.frames.keep(base, known.clone());
+                        known
+                    }
+                }
+            }
         };
         let own = record.get(keyword.position("RelativePlacement")?).reference()?;
         let own = self.step().find(own)?;
-        Some(base.and_then(|base| Ok(base * self.frame_by(own, directions)?)))
+        Some(base.and_then(|base| Ok(base * self.frame_by(own, &lately.directions)?)))
     }
 
     fn known_frame(&self, placement: Row) -> Option<Result<DAffine3, Unreadable>> {

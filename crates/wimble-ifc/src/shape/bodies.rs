@@ -3,8 +3,7 @@
 use super::reader::Reader;
 use super::{Body, Census};
 use crate::Model;
-use crate::recent::Recent;
-use glam::DVec3;
+use crate::placement::Lately;
 use std::cell::RefCell;
 use wimble_step::{Record, Row};
 
@@ -13,15 +12,14 @@ use wimble_step::{Record, Row};
 pub struct Bodies<'m, 'a> {
     model: &'m Model<'a>,
     reader: Reader<'m, 'a>,
-    /// Directions of placements.
-    directions: Recent<DVec3>,
+    placed: Lately,
 }
 
 impl<'m, 'a> Bodies<'m, 'a> {
     /// For the products of a model.
     #[must_use]
     pub fn of(model: &'m Model<'a>) -> Self {
-        Self { model, reader: model.shape_reader(), directions: Recent::default() }
+        Self { model, reader: model.shape_reader(), placed: Lately::default() }
     }
 
     /// Counts the kinds of shape that are met.
@@ -54,7 +52,7 @@ impl<'m, 'a> Bodies<'m, 'a> {
     }
 
     fn named(&self, product: Record<'m>, identifiers: &[&'static str]) -> Body {
-        let place = match self.model.placement_of(&product, &self.directions) {
+        let place = match self.model.placement_of(&product, &self.placed) {
             Ok(place) => place,
             Err(trouble) => return Body::unreadable(product.row(), trouble),
         };
