@@ -355,6 +355,6 @@ mod tests {
     fn writers_that_share_a_name_are_told_apart_by_the_ending() {
         assert_eq!(Output::parse("plan:a.svg").unwrap().writer.name, "plan.svg");
         assert_eq!(Output::parse("plan:a.PNG").unwrap().writer.name, "plan.png");
-        assert!(fault("plan:a.txt").contains("plan.svg"));
+        assert!(fault("plan:a.txt").contains("plan:FILE.svg"));
     }
 }
