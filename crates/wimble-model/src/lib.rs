@@ -28,6 +28,7 @@ mod member;
 mod section;
 mod service;
 mod source;
+mod survey;
 mod verdict;
 
 pub use besides::{Besides, Seldom};
@@ -45,4 +46,5 @@ pub use member::{
 pub use section::Section;
 pub use service::{Lagging, Service, ServiceKind, ServiceMaterial, ServiceShape, Trade};
 pub use source::{Element, Note, Storey};
+pub use survey::Survey;
 pub use verdict::Verdict;

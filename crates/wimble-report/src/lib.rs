@@ -56,7 +56,7 @@ pub use baseline::{Baseline, Gone, Since};
 pub use issue::{Issue, evidence, evidence_line};
 pub use names::{Hex, Names};
 pub use number::Number;
-pub use report::{Input, MemberLimits, Pack, Report, Rule, Survey, Warning, Windows};
+pub use report::{Input, MemberLimits, Pack, Report, Rule, Warning, Windows};
 pub use summary::Summary;
 
 #[cfg(test)]

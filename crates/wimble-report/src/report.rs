@@ -9,7 +9,7 @@ use std::cmp::Ordering;
 use wimble_geom::Solid;
 use wimble_model::{
     CoverageRow, Cut, CutIx, CutKind, CutPlaces, Finding, FreeWindows, Member, MemberIx, Opening,
-    RunPlan, Service, Storey, Verdict,
+    RunPlan, Service, Storey, Survey, Verdict,
 };
 
 /// Everything that a check has to say. Rows refer to each other by index; the lists are in the
@@ -84,23 +84,6 @@ pub struct MemberLimits {
     pub member: MemberIx,
     /// One sentence for each kind of cut, with the rules that it comes from.
     pub lines: Vec<String>,
-}
-
-/// Who measured the cuts, with what, and how exactly.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Survey {
-    /// Who measured.
-    pub by: String,
-    /// When, as written.
-    pub on: String,
-    /// With what.
-    pub with: String,
-    /// Error of a distance along the member, either way.
-    pub along_mm: f64,
-    /// Error of a level, either way.
-    pub level_mm: f64,
-    /// Error of a size, either way.
-    pub size_mm: f64,
 }
 
 /// Where a cut of one size may be along a member, beside the cuts of it that pass.

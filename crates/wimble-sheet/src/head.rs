@@ -3,6 +3,7 @@
 use crate::error::SheetError;
 use crate::row::{Cell, Row};
 use crate::tape::TapeUnit;
+use wimble_model::Survey;
 
 /// Keys at the top of a sheet.
 pub(crate) const HEAD_KEYS: &[&str] = &["title", "units", "region", "packs"];
@@ -16,26 +17,6 @@ pub(crate) const UNITS: [(&str, TapeUnit); 4] = [
     ("in", TapeUnit::Inch),
     ("ft-in", TapeUnit::Inch),
 ];
-
-/// Who measured what is there, when, and how exactly. A sheet that says so is one of cuts that are
-/// made; without it the sheet is a plan.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Survey {
-    /// Who measured.
-    pub by: String,
-    /// When, as written.
-    pub on: String,
-    /// With what (`5 m tape, class II`).
-    pub with: String,
-    /// Error of a distance along the member, either way.
-    pub along_mm: f64,
-    /// Error of a level, either way.
-    pub level_mm: f64,
-    /// Error of a size, either way.
-    pub size_mm: f64,
-    /// The tolerances are ours, not the sheet's.
-    pub tolerance_assumed: bool,
-}
 
 /// Errors of a tape and a rule used with care (our own figures), mm: along, level, size.
 const TOLERANCE_MM: [f64; 3] = [3.0, 2.0, 1.0];

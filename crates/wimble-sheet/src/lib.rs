@@ -52,7 +52,6 @@ pub use as_built::{Laid, MeasuredOn};
 pub use building::Building;
 pub use cut::{CutPlace, Datum, Level, Made, SheetCut};
 pub use error::SheetError;
-pub use head::Survey;
 pub use lumber::read_lumber;
 pub use member::SheetMember;
 pub use schema::schema;

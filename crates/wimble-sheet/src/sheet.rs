@@ -1,12 +1,13 @@
 //! A sheet, read.
 
 use crate::error::SheetError;
-use crate::head::{self, Survey};
+use crate::head;
 use crate::member::{self, SheetMember};
 use crate::row::{Cell, RawSheet};
 use crate::tape::TapeUnit;
 use crate::{table, text};
 use std::ops::Range;
+use wimble_model::Survey;
 
 /// Members and cuts measured by hand.
 #[derive(Debug, Clone, PartialEq, Default)]

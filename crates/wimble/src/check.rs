@@ -145,7 +145,7 @@ pub(crate) fn check_all(
     if let Some(survey) = &survey {
         let measured = |cut: &Cut| as_built.as_ref().is_none_or(|there| there.is_measured(cut));
         site::doubt(&mut report, &packs, &rules, &measured);
-        report.survey = Some(site::survey(survey));
+        report.survey = Some(survey.clone());
     }
     if site.is_some() || as_built.is_some() {
         site::tell_limits(&mut report, &packs, &rules);

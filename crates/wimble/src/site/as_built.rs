@@ -9,11 +9,12 @@ use crate::{CheckError, Input};
 use std::sync::Arc;
 use wimble_cross::{CrossSettings, Crosser};
 use wimble_model::{
-    Cut, CutIx, Finding, Level, MemberIx, Note, Opening, OpeningIx, Service, ServiceIx, Verdict,
+    Cut, CutIx, Finding, Level, MemberIx, Note, Opening, OpeningIx, Service, ServiceIx, Survey,
+    Verdict,
 };
 use wimble_recognise::Scene;
 use wimble_report::Report;
-use wimble_sheet::{MeasuredOn, Survey};
+use wimble_sheet::MeasuredOn;
 
 /// A measured cut further than this from every planned one is not it (our own figure), mm.
 const SAME_MM: f64 = 250.0;

@@ -9,11 +9,11 @@ pub(crate) use tolerance::doubt;
 use crate::commands::limits::page;
 use crate::{CheckError, Input, PackChoice, Settings, Trouble};
 use std::collections::BTreeSet;
-use wimble_model::{Cut, Element, MemberIx};
+use wimble_model::{Cut, Element, MemberIx, Survey};
 use wimble_recognise::Scene;
 use wimble_report::{MemberLimits, Report};
 use wimble_rules::{PackSet, RuleSettings, SiteTolerance, limits};
-use wimble_sheet::{Building, Sheet, SheetError, Survey};
+use wimble_sheet::{Building, Sheet, SheetError};
 
 /// A sheet with its text, so that mistakes can be pointed at.
 pub(crate) struct Given<'a> {
@@ -267,16 +267,4 @@ pub(crate) fn tell_limits(report: &mut Report, packs: &PackSet, rules: &RuleSett
 /// The errors that a measured cut may have.
 pub(crate) const fn tolerance(survey: &Survey) -> SiteTolerance {
     SiteTolerance { along_mm: survey.along_mm, level_mm: survey.level_mm, size_mm: survey.size_mm }
-}
-
-/// Who measured, for the report.
-pub(crate) fn survey(survey: &Survey) -> wimble_report::Survey {
-    wimble_report::Survey {
-        by: survey.by.clone(),
-        on: survey.on.clone(),
-        with: survey.with.clone(),
-        along_mm: survey.along_mm,
-        level_mm: survey.level_mm,
-        size_mm: survey.size_mm,
-    }
 }
