@@ -13,7 +13,7 @@ mod section;
 mod slice;
 mod straight;
 
-pub(crate) use figure::{BOX_TRIANGLES, Figure};
+pub(crate) use figure::{BOX_TRIANGLES, Figure, Points};
 pub(crate) use frame::{Across, sides_of_plan};
 pub(crate) use join::{Items, Joined, Members, boxed_in, join, touch_along};
 pub(crate) use straight::{Stick, stick};

@@ -1,6 +1,6 @@
 //! How far along x a solid has points in a region of a member's frame.
 
-use crate::stick::Figure;
+use crate::stick::{Figure, Points};
 use glam::DVec3;
 use smallvec::SmallVec;
 use wimble_geom::{Aabb, Plane};
@@ -27,8 +27,18 @@ pub(crate) enum Shape {
 impl Shape {
     /// A figure in a frame.
     pub(crate) fn of(figure: &Figure, frame: &Frame) -> Self {
-        let points: SmallVec<[DVec3; 8]> =
-            figure.points().iter().map(|p| frame.local_mm(*p + figure.base)).collect();
+        let local = |p: DVec3| frame.local_mm(p + figure.base);
+        match figure.points() {
+            Points::Corners(corners) => Self::through(figure, &corners.map(local)),
+            Points::List(list) => {
+                let points: Vec<DVec3> = list.iter().map(|p| local(*p)).collect();
+                Self::through(figure, &points)
+            }
+        }
+    }
+
+    /// A figure whose points lie here in the frame.
+    fn through(figure: &Figure, points: &[DVec3]) -> Self {
         let bounds = Aabb::of(points.iter().copied());
         let at_corner = |p: &DVec3| {
             (*p - bounds.min).abs().min((*p - bounds.max).abs()).max_element() < SQUARE_MM
