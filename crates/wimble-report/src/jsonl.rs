@@ -2,7 +2,9 @@
 //!
 //! The rows and their order are those of [`json`](crate::json); the counts come last.
 
-use crate::json::{SCHEMA, from_report as row};
+use crate::json::line::Written;
+use crate::json::row::{Row, key};
+use crate::json::{SCHEMA, from_report as row, straight};
 use crate::{Names, Report, Summary};
 use serde::Serialize;
 use std::io::{self, Write};
@@ -41,22 +43,21 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     lines(out, "issue", [row::issue(&report.issue)])?;
     lines(out, "assumption", report.assumptions.iter().map(|text| Sentence { text }))?;
     let members = names.members.iter().zip(&report.members);
-    lines(out, "member", members.map(|(id, member)| row::member(report, &names, id, member)))?;
+    written(out, "member", members, |row, (id, it)| straight::member(row, report, &names, id, it))?;
     let services = names.services.iter().zip(&report.services);
-    lines(out, "service", services.map(|(id, service)| row::service(id, service)))?;
+    written(out, "service", services, |row, (id, it)| straight::service(row, id, it))?;
     let openings = names.openings.iter().zip(&report.openings);
     lines(out, "opening", openings.map(|(id, opening)| row::opening(&names, id, opening)))?;
     let spoken = report.findings_of_cuts();
-    let cuts = names.cuts.iter().zip(&report.cuts).zip(spoken.iter()).enumerate();
-    lines(
-        out,
-        "cut",
-        cuts.map(|(at, ((id, cut), said))| {
-            row::cut(report, &names, id, cut, said, report.places_of(CutIx::from(at)))
-        }),
-    )?;
+    let cuts = report.cuts.iter().zip(spoken.iter()).enumerate();
+    written(out, "cut", cuts, |row, (at, (it, said))| {
+        let places = report.places_of(CutIx::from(at));
+        straight::cut(row, report, &names, at, it, said, places)
+    })?;
     let findings = report.findings.iter().enumerate();
-    lines(out, "finding", findings.map(|(at, finding)| row::finding(report, &names, at, finding)))?;
+    written(out, "finding", findings, |row, (at, it)| {
+        straight::finding(row, report, &names, at, it)
+    })?;
     lines(out, "plan", report.plans.iter().map(|plan| row::plan(&names, plan)))?;
     lines(out, "coverage", report.coverage.iter().map(row::coverage))?;
     lines(out, "warning", report.warnings.iter().map(row::warning))?;
@@ -72,6 +73,26 @@ fn lines(
     for value in values {
         serde_json::to_writer(&mut *out, &Line { row, value })?;
         out.write_all(b"\n")?;
+    }
+    Ok(())
+}
+
+/// Rows that are written straight.
+fn written<T>(
+    out: &mut impl Write,
+    word: &'static str,
+    values: impl IntoIterator<Item = T>,
+    write: impl Fn(&mut Row<'_>, T) -> Written,
+) -> io::Result<()> {
+    let mut line = Vec::new();
+    for value in values {
+        line.clear();
+        Row::append(&mut line, |row| {
+            row.text(key!("row"), word);
+            write(row, value)
+        })?;
+        line.push(b'\n');
+        out.write_all(&line)?;
     }
     Ok(())
 }

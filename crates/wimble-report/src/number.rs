@@ -10,29 +10,44 @@ use std::borrow::Cow;
 #[serde(from = "Option<f64>")]
 pub struct Number(f64);
 
+/// Groups of three decimals that millimetres are rounded to.
+pub(crate) const MM: usize = 1;
+/// … metres.
+pub(crate) const M: usize = 2;
+/// … components of unit vectors.
+pub(crate) const DIRECTION: usize = 3;
+/// … ratios, counts and degrees.
+pub(crate) const RATIO: usize = 2;
+
+/// The units of the last of some groups of three decimals in 1.
+#[inline]
+pub(crate) const fn scale(groups: usize) -> f64 {
+    [1.0, 1e3, 1e6, 1e9][groups]
+}
+
 impl Number {
-    /// Millimetres, 3 decimals.
+    /// Millimetres.
     #[must_use]
     pub fn mm(value: f64) -> Self {
-        Self(round(value, 1e3))
+        Self(round(value, scale(MM)))
     }
 
-    /// Metres, 6 decimals.
+    /// Metres.
     #[must_use]
     pub fn m(value: f64) -> Self {
-        Self(round(value, 1e6))
+        Self(round(value, scale(M)))
     }
 
-    /// A component of a unit vector, 9 decimals.
+    /// A component of a unit vector.
     #[must_use]
     pub fn direction(value: f64) -> Self {
-        Self(round(value, 1e9))
+        Self(round(value, scale(DIRECTION)))
     }
 
-    /// A ratio, a count or degrees, 6 decimals.
+    /// A ratio, a count or degrees.
     #[must_use]
     pub fn ratio(value: f64) -> Self {
-        Self(round(value, 1e6))
+        Self(round(value, scale(RATIO)))
     }
 
     /// The rounded figure; not a number where it could not be worked out.

@@ -1,17 +1,13 @@
-//! From the report to the rows of the contract.
+//! From the report to the rows of the contract; members, services, cuts and findings go straight to
+//! their lines ([`super::straight`]).
 
 use super::rows::{
-    BearingRow, CoverageRow, CutRow, FindingRow, FrameRow, FreeRow, InputRow, IssueRow, LimitRow,
-    MeasuredRow, MemberRow, MoveRow, ObligationRow, OpeningRow, PackRow, PlanRow, RemedyRow,
-    SectionRow, ServiceRow, ShapeRow, SpanRow, WarningRow,
+    CoverageRow, FreeRow, InputRow, IssueRow, MoveRow, OpeningRow, PackRow, PlanRow, RemedyRow,
+    SectionRow, WarningRow,
 };
-use crate::{Input, Issue, Names, Number, Pack, Report, Warning};
-use glam::DVec3;
+use crate::{Input, Issue, Names, Number, Pack, Warning};
 use std::borrow::Cow;
-use wimble_model::{
-    Action, Bearing, Cut, CutPlaces, Finding, Frame, FreeWindows, Member, Note, Opening, Remedy,
-    RunPlan, Section, Service, ServiceIx, ServiceShape, Unit,
-};
+use wimble_model::{Action, FreeWindows, Opening, Remedy, RunPlan, Section, ServiceIx};
 
 pub(crate) fn input(row: &Input) -> InputRow<'_> {
     InputRow {
@@ -37,43 +33,7 @@ pub(crate) fn pack(row: &Pack) -> PackRow<'_> {
     }
 }
 
-pub(crate) fn member<'a>(
-    report: &'a Report,
-    names: &'a Names,
-    id: &'a str,
-    row: &'a Member,
-) -> MemberRow<'a> {
-    MemberRow {
-        id: id.into(),
-        guid: (&row.element.guid).into(),
-        name: row.element.name.as_deref().map(Into::into),
-        tag: row.element.tag.as_deref().map(Into::into),
-        input: row.element.input,
-        item: row.element.item,
-        class: (&row.element.class).into(),
-        kind: row.kind,
-        role: row.role,
-        with: row.with.iter().map(|ply| names.member(*ply).into()).collect(),
-        storey: row.storey.and_then(|s| report.storeys.get(s as usize)).map(|s| (&s.name).into()),
-        material: row.material.as_deref().map(Into::into),
-        section: section(row.section),
-        length_mm: Number::mm(row.length_mm),
-        frame: frame(&row.frame),
-        bearings: row.bearings.iter().map(|b| bearing(names, b)).collect(),
-        spans: row
-            .spans
-            .iter()
-            .map(|span| SpanRow {
-                from_mm: Number::mm(span.from_mm),
-                to_mm: Number::mm(span.to_mm),
-                basis: span.basis,
-            })
-            .collect(),
-        notes: notes(&row.notes),
-    }
-}
-
-fn section(section: Section) -> SectionRow {
+pub(super) fn section(section: Section) -> SectionRow {
     let (breadth_mm, depth_mm) = (Number::mm(section.breadth_mm()), Number::mm(section.depth_mm()));
     match section {
         Section::Rectangle { .. } => SectionRow::Rectangle { breadth_mm, depth_mm },
@@ -92,50 +52,6 @@ fn section(section: Section) -> SectionRow {
     }
 }
 
-fn frame(frame: &Frame) -> FrameRow {
-    FrameRow {
-        origin_m: metres(frame.origin_m),
-        x: frame.x.to_array().map(Number::direction),
-        z: frame.z.to_array().map(Number::direction),
-    }
-}
-
-fn metres(point: DVec3) -> [Number; 3] {
-    point.to_array().map(Number::m)
-}
-
-fn bearing<'a>(names: &'a Names, row: &'a Bearing) -> BearingRow<'a> {
-    let of_member = row.member.map(|ix| names.member(ix));
-    let of_element = row.element.as_ref().map(|element| element.guid.as_str());
-    BearingRow {
-        from_mm: Number::mm(row.from_mm),
-        to_mm: Number::mm(row.to_mm),
-        support: of_member.or(of_element).map(Into::into),
-        name: (&row.name).into(),
-        basis: row.basis,
-    }
-}
-
-pub(crate) fn service<'a>(id: &'a str, row: &'a Service) -> ServiceRow<'a> {
-    ServiceRow {
-        id: id.into(),
-        guid: (&row.element.guid).into(),
-        name: row.element.name.as_deref().map(Into::into),
-        input: row.element.input,
-        class: (&row.element.class).into(),
-        kind: row.kind,
-        system: row.system.as_deref().map(Into::into),
-        run: format!("R{}", row.run).into(),
-        shape: match row.shape {
-            ServiceShape::RoundMm(diameter) => Some(ShapeRow::RoundMm(Number::mm(diameter))),
-            ServiceShape::RectangleMm(sides) => Some(ShapeRow::RectangleMm(sides.map(Number::mm))),
-            ServiceShape::Mesh => Some(ShapeRow::Mesh(true)),
-            ServiceShape::Unknown => None,
-        },
-        notes: notes(&row.notes),
-    }
-}
-
 pub(crate) fn opening<'a>(names: &'a Names, id: &'a str, row: &'a Opening) -> OpeningRow<'a> {
     OpeningRow {
         id: id.into(),
@@ -148,95 +64,7 @@ pub(crate) fn opening<'a>(names: &'a Names, id: &'a str, row: &'a Opening) -> Op
     }
 }
 
-pub(crate) fn cut<'a>(
-    report: &Report,
-    names: &'a Names,
-    id: &'a str,
-    row: &'a Cut,
-    findings: &[usize],
-    places: Option<&CutPlaces>,
-) -> CutRow<'a> {
-    let windows =
-        |places: &CutPlaces| places.windows_mm.iter().map(|w| w.map(Number::mm)).collect();
-    let member = report.members.get(row.member.at());
-    CutRow {
-        id: id.into(),
-        member: names.member(row.member).into(),
-        services: sorted(row.services.iter().map(|s| names.service(*s))),
-        openings: sorted(row.openings.iter().map(|o| names.opening(*o))),
-        inside: sorted(row.besides.inside.iter().map(|s| names.service(*s))),
-        kind: row.kind,
-        edge: row.edge,
-        span: row.span,
-        shared: row.shared,
-        x0_mm: Number::mm(row.min_mm.x),
-        x1_mm: Number::mm(row.max_mm.x),
-        y0_mm: Number::mm(row.min_mm.y),
-        y1_mm: Number::mm(row.max_mm.y),
-        z0_mm: Number::mm(row.min_mm.z),
-        z1_mm: Number::mm(row.max_mm.z),
-        width_mm: Number::mm(row.width_mm()),
-        height_mm: Number::mm(row.height_mm()),
-        offset_mm: Number::mm(row.offset_mm()),
-        bit_mm: Number::mm(row.bit_mm),
-        from_bearing_mm: member.and_then(|member| row.from_bearing_mm(member)).map(Number::mm),
-        margin_mm: row.margin_mm.map(Number::mm),
-        tight: row.tight,
-        obligations: row
-            .obligations
-            .iter()
-            .map(|o| ObligationRow {
-                kind: o.kind,
-                rule: (&*o.rule).into(),
-                text: (&o.text).into(),
-            })
-            .collect(),
-        point_m: metres(report.point_m(row)),
-        verdict: row.verdict,
-        windows_mm: places.map(windows),
-        findings: findings.iter().map(|finding| names.fingerprint(*finding).into()).collect(),
-        notes: notes(&row.besides.notes),
-    }
-}
-
-pub(crate) fn finding<'a>(
-    report: &Report,
-    names: &'a Names,
-    at: usize,
-    row: &'a Finding,
-) -> FindingRow<'a> {
-    FindingRow {
-        fingerprint: names.fingerprint(at).into(),
-        place: names.place(report, row).into(),
-        rule: (&*row.rule).into(),
-        level: row.level,
-        verdict: row.verdict,
-        member: names.member(row.member).into(),
-        cuts: row.cuts.iter().map(|c| names.cut(*c).into()).collect(),
-        services: sorted(row.services.iter().map(|s| names.service(*s))),
-        measured: row
-            .measured
-            .map(|m| MeasuredRow { value: in_unit(m.value, m.unit), unit: m.unit }),
-        limit: row.limit.map(|l| LimitRow {
-            value: in_unit(l.value, l.unit),
-            unit: l.unit,
-            bound: l.bound,
-        }),
-        message: (&*row.message).into(),
-        source: (&*row.source).into(),
-        waived: row.waived.as_deref().map(Into::into),
-        remedies: row.remedies.iter().map(|r| remedy(names, r)).collect(),
-    }
-}
-
-fn in_unit(value: f64, unit: Unit) -> Number {
-    match unit {
-        Unit::Mm => Number::mm(value),
-        Unit::Span | Unit::Depth | Unit::Count | Unit::Degree => Number::ratio(value),
-    }
-}
-
-fn remedy<'a>(names: &'a Names, row: &'a Remedy) -> RemedyRow<'a> {
+pub(super) fn remedy<'a>(names: &'a Names, row: &'a Remedy) -> RemedyRow<'a> {
     let text: Cow<'_, str> = (&row.text).into();
     let services = sorted(row.services.iter().map(|s| names.service(*s)));
     match row.action {
@@ -305,10 +133,6 @@ pub(crate) fn warning(row: &Warning) -> WarningRow<'_> {
 
 fn texts(list: &[String]) -> Vec<Cow<'_, str>> {
     list.iter().map(Into::into).collect()
-}
-
-fn notes(list: &[Note]) -> Vec<Cow<'_, str>> {
-    list.iter().map(|note| (&note.0).into()).collect()
 }
 
 fn sorted<'a>(ids: impl Iterator<Item = &'a str>) -> Vec<Cow<'a, str>> {

@@ -13,7 +13,7 @@ use serde::ser::{
 };
 
 type Error = serde_json::Error;
-type Written = Result<(), Error>;
+pub(crate) type Written = Result<(), Error>;
 
 /// Appends a row.
 ///
@@ -82,17 +82,46 @@ fn key(out: &mut Vec<u8>, name: &'static str) {
     out.extend_from_slice(b"\":");
 }
 
+/// Appends a text in quotes.
+pub(super) fn push_text(out: &mut Vec<u8>, text: &str) {
+    if is_plain(text.as_bytes()) {
+        push_plain(out, text);
+    } else {
+        // Into memory nothing can fail to be written.
+        let _ = serde_json::to_writer(out, text);
+    }
+}
+
+/// Appends a text in which nothing is escaped.
+#[inline(always)]
+fn push_plain(out: &mut Vec<u8>, text: &str) {
+    out.push(b'"');
+    out.extend_from_slice(text.as_bytes());
+    out.push(b'"');
+}
+
 /// Whether a text is written as it is: no quote, no backslash, no control character.
 fn is_plain(text: &[u8]) -> bool {
-    const BLOCK: usize = 16;
-    let odd = |byte: u8| (byte < b' ') | (byte == b'"') | (byte == b'\\');
-    // Without a way out in the middle, so that a block is looked at in one instruction.
-    let is_odd = |block: &[u8; BLOCK]| block.iter().fold(false, |any, &byte| any | odd(byte));
-    match text.last_chunk::<BLOCK>() {
-        // The last block may look at some bytes again.
-        Some(last) => !text.as_chunks().0.iter().any(is_odd) && !is_odd(last),
-        None => !text.iter().any(|&byte| odd(byte)),
+    // The last block may look at some bytes of the one before again.
+    match text.len() {
+        16.. => !text.as_chunks::<16>().0.iter().any(is_odd) && !ends_odd::<16>(text),
+        8.. => !text.first_chunk::<8>().is_some_and(is_odd) && !ends_odd::<8>(text),
+        4.. => !text.first_chunk::<4>().is_some_and(is_odd) && !ends_odd::<4>(text),
+        _ => !text.iter().any(|byte| is_odd(&[*byte])),
     }
+}
+
+#[inline(always)]
+fn ends_odd<const N: usize>(text: &[u8]) -> bool {
+    text.last_chunk::<N>().is_some_and(is_odd)
+}
+
+/// Whether anything in a block must be escaped: without a way out in the middle, so that all of it is
+/// looked at in one instruction.
+#[inline(always)]
+fn is_odd<const N: usize>(block: &[u8; N]) -> bool {
+    let odd = |byte: u8| (byte < b' ') | (byte == b'"') | (byte == b'\\');
+    block.iter().fold(false, |any, &byte| any | odd(byte))
 }
 
 macro_rules! whole_numbers {
@@ -141,14 +170,7 @@ impl<'a> Serializer for Line<'a> {
     }
 
     fn serialize_str(self, value: &str) -> Written {
-        let text = value.as_bytes();
-        if !is_plain(text) {
-            return serde_json::to_writer(self.out, value);
-        }
-        self.out.reserve(text.len() + 2);
-        self.out.push(b'"');
-        self.out.extend_from_slice(text);
-        self.out.push(b'"');
+        push_text(self.out, value);
         Ok(())
     }
 
@@ -174,7 +196,8 @@ impl<'a> Serializer for Line<'a> {
     }
 
     fn serialize_unit_variant(self, _: &'static str, _: u32, variant: &'static str) -> Written {
-        self.serialize_str(variant)
+        push_plain(self.out, variant);
+        Ok(())
     }
 
     fn serialize_newtype_struct<T: Serialize + ?Sized>(

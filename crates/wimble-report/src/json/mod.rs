@@ -5,10 +5,12 @@
 //! text. [`Document`] is the same contract as one value: for reading a report back, and for the
 //! JSON Schema, so that what is written, read and described cannot drift apart.
 
-pub(crate) mod figure;
+mod figure;
 pub(crate) mod from_report;
-mod line;
+pub(crate) mod line;
+pub(crate) mod row;
 mod rows;
+pub(crate) mod straight;
 mod write;
 
 pub use rows::{

@@ -1,6 +1,11 @@
 use super::*;
 use crate::{Report, fixture};
+use glam::DVec3;
 use serde_json::Value;
+use wimble_model::{
+    Action, Besides, Bound, CutIx, CutPlaces, Limit, Measured, MemberIx, Note, OpeningIx, Remedy,
+    Section, Seldom, ServiceIx, ServiceShape, Unit,
+};
 
 fn text(report: &Report) -> String {
     let mut out = Vec::new();
@@ -184,4 +189,129 @@ fn many_blocks_are_written_in_order_by_any_number_of_threads_and_from_within_the
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         assert!(pool.install(|| text(&report)) == outside, "{threads}");
     }
+}
+
+/// Each row of a list as it stands in the text is what `serde_json` makes of it when it is read back:
+/// the same keys in the same order, the same figures, the same texts.
+#[track_caller]
+fn rows_are_those_of_the_library(report: &Report) {
+    fn told<T: serde::Serialize>(rows: &[T]) -> impl Iterator<Item = String> {
+        rows.iter().map(|row| serde_json::to_string(row).unwrap())
+    }
+    let text = text(report);
+    let document: Document<'_> = serde_json::from_str(&text).unwrap();
+    let expected: Vec<String> = told(&document.members)
+        .chain(told(&document.services))
+        .chain(told(&document.openings))
+        .chain(told(&document.cuts))
+        .chain(told(&document.findings))
+        .chain(told(&document.plans))
+        .chain(told(&document.free))
+        .collect();
+    let (from, to) = (text.find("\"members\": ["), text.find("\"coverage\": ["));
+    let lines = text[from.unwrap()..to.unwrap()].lines().filter(|line| line.starts_with('{'));
+    let written: Vec<&str> = lines.map(|line| line.trim_end_matches(',')).collect();
+    assert_eq!(written, expected);
+}
+
+#[test]
+fn the_bytes_of_rows_are_those_of_the_library() {
+    rows_are_those_of_the_library(&fixture::report());
+    rows_are_those_of_the_library(&with_everything());
+}
+
+/// Every list with none, one and several, every value that may be null both ways, texts that must
+/// be escaped.
+fn with_everything() -> Report {
+    let mut report = fixture::report();
+    let odd = "a \"quoted\" name \\ with\na \u{1} and Ø";
+    let note = || [Note::from(odd), Note::from("")];
+    report.storeys[0].name = odd.into();
+    let member = &mut report.members[0];
+    member.element.name = None;
+    member.element.tag = Some(odd.into());
+    member.element.item = Some(12);
+    member.element.class = odd.into();
+    member.storey = Some(0);
+    member.material = None;
+    member.with = [MemberIx(1), MemberIx(2)].into();
+    member.notes = note().into();
+    member.bearings[0].member = Some(MemberIx(3));
+    member.bearings[1].element = None;
+    member.frame.x = DVec3::new(0.6, -0.8, 0.0);
+    member.section =
+        Section::IJoist { flange_mm: 39.0, web_mm: 9.5, breadth_mm: 45.0, depth_mm: 240.0 };
+    report.members[1].element.guid = odd.into();
+    report.services[0].system = Some(odd.into());
+    report.services[0].run = 1234;
+    report.services[0].notes = note().into();
+    report.services[1].shape = ServiceShape::Mesh;
+    report.services[2].shape = ServiceShape::Unknown;
+    let besides = Seldom {
+        inside: [ServiceIx(2), ServiceIx(0)].into(),
+        notes: note().into(),
+        ..(*Besides::default()).clone()
+    };
+    let cut = &mut report.cuts[0];
+    cut.services = [ServiceIx(3), ServiceIx(2), ServiceIx(1), ServiceIx(0)].into_iter().collect();
+    cut.openings = [OpeningIx(0)].into();
+    cut.besides = besides.into();
+    cut.margin_mm = None;
+    cut.shared = 12;
+    cut.span = Some(10);
+    cut.bit_mm = f64::NAN;
+    cut.min_mm.x = -1e300;
+    cut.max_mm.y = 1e12;
+    cut.obligations = std::iter::repeat_n(cut.obligations[0].clone(), 2).collect();
+    let place = |at, windows_mm| CutPlaces { cut: CutIx(at), windows_mm, proposal: None };
+    report.places = vec![place(1, vec![[-0.000_4, 1.0], [2.0, 3.123_45]]), place(2, vec![])];
+    let remedy = |action, services| Remedy { action, services, text: odd.into() };
+    let finding = &mut report.findings[0];
+    finding.message = odd.into();
+    finding.waived = Some(odd.into());
+    finding.measured = Some(Measured { value: 0.333_333_3, unit: Unit::Span });
+    finding.limit = Some(Limit { value: 1e-7, unit: Unit::Depth, bound: Bound::Within });
+    finding.remedies = [
+        remedy(
+            Action::ShiftRun { vector_m: [0.1, -0.000_002, 0.0] },
+            vec![ServiceIx(1), ServiceIx(0)],
+        ),
+        remedy(Action::Refer, vec![]),
+    ]
+    .into();
+    report.findings[1].cuts = [].into_iter().collect();
+    report.findings[1].services = [].into_iter().collect();
+    report
+}
+
+/// Figures of cuts of all sizes.
+#[test]
+fn the_figures_of_rows_are_those_of_the_library() {
+    let mut report = fixture::report();
+    let mut seed = 1_u64;
+    let mut any = || {
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        let size = 10_f64.powi((seed >> 59) as i32 - 12);
+        (((seed >> 20) % 2_000_000) as f64 / 1e6 - 1.0) * size
+    };
+    let mut cut = report.cuts[0].clone();
+    for _ in 0..2000 {
+        cut.min_mm = DVec3::new(any(), any(), any());
+        cut.max_mm = DVec3::new(any(), any(), any());
+        (cut.bit_mm, cut.margin_mm) = (any(), Some(any()));
+        report.cuts.push(cut.clone());
+    }
+    rows_are_those_of_the_library(&report);
+}
+
+#[test]
+fn what_is_missing_in_a_report_is_an_empty_text() {
+    let mut report = fixture::report();
+    report.cuts[0].member = MemberIx(99);
+    report.cuts[1].services = [ServiceIx(99)].into_iter().collect();
+    report.findings[0].cuts = [CutIx(99)].into_iter().collect();
+    rows_are_those_of_the_library(&report);
+    let value = value(&report);
+    assert_eq!(value["cuts"][0]["member"], "");
+    assert!(value["findings"].as_array().unwrap().iter().any(|f| f["cuts"][0] == ""));
 }

@@ -2,7 +2,10 @@
 //! blocks side by side, and written in order: the text is never held whole, and the number of
 //! threads does not show in it.
 
-use super::{SCHEMA, from_report as row, line, rows::Tool};
+use super::line::{self, Written};
+use super::row::Row;
+use super::rows::Tool;
+use super::{SCHEMA, from_report as row, straight};
 use crate::{Names, Report, Summary, Warning};
 use compact_str::CompactString;
 use rayon::Yield;
@@ -35,24 +38,30 @@ pub fn write(report: &Report, out: &mut impl Write) -> io::Result<()> {
     value(out, "issue", &row::issue(&report.issue))?;
     list(out, "assumptions", &report.assumptions)?;
     let members = &report.members;
-    rows(out, "members", members, |at, it| {
-        row::member(report, &names, id(&names.members, at), it)
+    rows(out, "members", members, |text, at, it| {
+        Row::append(text, |row| straight::member(row, report, &names, id(&names.members, at), it))
     })?;
-    rows(out, "services", &report.services, |at, it| row::service(id(&names.services, at), it))?;
-    let openings = &report.openings;
-    rows(out, "openings", openings, |at, it| row::opening(&names, id(&names.openings, at), it))?;
+    rows(out, "services", &report.services, |text, at, it| {
+        Row::append(text, |row| straight::service(row, id(&names.services, at), it))
+    })?;
+    rows(out, "openings", &report.openings, |text, at, it| {
+        line::write(text, &row::opening(&names, id(&names.openings, at), it))
+    })?;
     let spoken = report.findings_of_cuts();
-    rows(out, "cuts", &report.cuts, |at, it| {
+    rows(out, "cuts", &report.cuts, |text, at, it| {
         let places = report.places_of(CutIx::from(at));
-        row::cut(report, &names, names.cut(CutIx::from(at)), it, spoken.get(at), places)
+        let said = spoken.get(at);
+        Row::append(text, |row| straight::cut(row, report, &names, at, it, said, places))
     })?;
     drop(spoken);
-    rows(out, "findings", &report.findings, |at, it| row::finding(report, &names, at, it))?;
+    rows(out, "findings", &report.findings, |text, at, it| {
+        Row::append(text, |row| straight::finding(row, report, &names, at, it))
+    })?;
     if !report.plans.is_empty() {
-        rows(out, "plans", &report.plans, |_, it| row::plan(&names, it))?;
+        rows(out, "plans", &report.plans, |text, _, it| line::write(text, &row::plan(&names, it)))?;
     }
     if !report.free.is_empty() {
-        rows(out, "free", &report.free, |_, it| row::free(&names, it))?;
+        rows(out, "free", &report.free, |text, _, it| line::write(text, &row::free(&names, it)))?;
     }
     list(out, "coverage", report.coverage.iter().map(row::coverage))?;
     let missing: Vec<Warning> = report
@@ -75,11 +84,11 @@ fn id(ids: &[CompactString], at: usize) -> &str {
 
 /// A long list, rendered side by side and written in order. While a block is written, and perhaps
 /// waited for by who reads it, others are rendered, into the memory of those before.
-fn rows<'a, T: Sync, R: Serialize>(
+fn rows<'a, T: Sync>(
     out: &mut impl Write,
     name: &str,
     rows: &'a [T],
-    row: impl Fn(usize, &'a T) -> R + Sync,
+    row: impl Fn(&mut Vec<u8>, usize, &'a T) -> Written + Sync,
 ) -> io::Result<()> {
     key(out, name)?;
     out.write_all(b"[")?;
@@ -87,7 +96,7 @@ fn rows<'a, T: Sync, R: Serialize>(
         text.clear();
         for (at, it) in (block * BLOCK..).zip(rows) {
             text.extend_from_slice(if at == 0 { b"\n" } else { b",\n" });
-            line::write(&mut text, &row(at, it))?;
+            row(&mut text, at, it)?;
         }
         Ok(text)
     };
