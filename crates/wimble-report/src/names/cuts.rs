@@ -4,7 +4,6 @@ use super::Names;
 use super::digest::{Digest, Hex};
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
-use smallvec::SmallVec;
 use wimble_model::{Cut, MemberIx, OpeningIx, ServiceIx};
 
 /// Cuts that are named in one piece: those of whole members.
@@ -28,13 +27,13 @@ pub(super) fn ids(names: &Names, cuts: &[Cut]) -> Vec<Hex<13>> {
         (cuts, rest) = (behind, others);
     }
     pieces.into_par_iter().for_each(|(cuts, mut places)| {
-        let mut seen = Seen::default();
+        let (mut seen, mut digest) = (Seen::default(), Digest::default());
         for of_member in cuts.chunk_by(|a, b| a.member == b.member) {
             let few = apart && of_member.len() <= FEW;
             for (at, cut) in of_member.iter().enumerate() {
                 let ordinal = if few { equals(&of_member[..at], cut) } else { seen.ordinal(cut) };
                 if let Some(place) = places.split_off_first_mut() {
-                    *place = id(names, cut, ordinal);
+                    *place = id(names, &mut digest, cut, ordinal);
                 }
             }
         }
@@ -54,19 +53,12 @@ fn piece(cuts: &[Cut]) -> usize {
     cuts.partition_point(|cut| cut.member <= last.member)
 }
 
-fn id(names: &Names, cut: &Cut, ordinal: u32) -> Hex<13> {
-    let mut services: SmallVec<[&str; 4]> =
-        cut.services.iter().map(|s| names.service(*s)).collect();
-    let mut openings: SmallVec<[&str; 4]> =
-        cut.openings.iter().map(|o| names.opening(*o)).collect();
-    services.sort_unstable();
-    openings.sort_unstable();
-    let mut digest = Digest::default();
+fn id(names: &Names, digest: &mut Digest, cut: &Cut, ordinal: u32) -> Hex<13> {
     digest.add(names.member(cut.member));
-    digest.list(&services);
-    digest.list(&openings);
+    digest.sorted(cut.services.iter().map(|service| names.service(*service)));
+    digest.sorted(cut.openings.iter().map(|opening| names.opening(*opening)));
     digest.ordinal(ordinal);
-    digest.hex("c")
+    digest.hex(b"c")
 }
 
 /// Counts the cuts of the same services and openings in one member after another. The cuts of a member

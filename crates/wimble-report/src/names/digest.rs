@@ -14,6 +14,13 @@ impl<const N: usize> Default for Hex<N> {
     }
 }
 
+impl<const N: usize> Hex<N> {
+    /// The digits as they are written.
+    pub(crate) const fn bytes(&self) -> &[u8; N] {
+        &self.0
+    }
+}
+
 impl<const N: usize> Deref for Hex<N> {
     type Target = str;
 
@@ -29,9 +36,10 @@ impl<const N: usize> Display for Hex<N> {
     }
 }
 
-/// BLAKE3 over parts, each closed by its length so that no two lists of parts look alike.
+/// BLAKE3 over parts, each closed by its length so that no two lists of parts look alike. One text
+/// after another is told to the same memory.
 #[derive(Default)]
-pub(super) struct Digest(SmallVec<[u8; 256]>);
+pub(super) struct Digest(Vec<u8>);
 
 impl Digest {
     pub(super) fn add(&mut self, part: &str) {
@@ -39,9 +47,20 @@ impl Digest {
         self.length(part.len());
     }
 
-    pub(super) fn list(&mut self, parts: &[&str]) {
-        parts.iter().for_each(|part| self.add(part));
-        self.length(parts.len());
+    pub(super) fn list<'p>(&mut self, parts: impl ExactSizeIterator<Item = &'p str>) {
+        let length = parts.len();
+        parts.for_each(|part| self.add(part));
+        self.length(length);
+    }
+
+    /// A list in the order of its parts; nearly always there is one, or none.
+    pub(super) fn sorted<'p>(&mut self, parts: impl ExactSizeIterator<Item = &'p str>) {
+        if parts.len() < 2 {
+            return self.list(parts);
+        }
+        let mut parts: SmallVec<[&str; 4]> = parts.collect();
+        parts.sort_unstable();
+        self.list(parts.into_iter());
     }
 
     /// The place of one among equals, counted from 0.
@@ -49,14 +68,19 @@ impl Digest {
         self.add(itoa::Buffer::new().format(ordinal));
     }
 
-    /// The first digits, behind a mark.
-    pub(super) fn hex<const N: usize>(&self, mark: &str) -> Hex<N> {
+    /// The first digits, behind a mark; 16 at most. The next text begins.
+    #[inline]
+    pub(super) fn hex<const N: usize>(&mut self, mark: &[u8]) -> Hex<N> {
         let hash = blake3::hash(&self.0);
+        self.0.clear();
         let digit = |half: u8| b"0123456789abcdef"[usize::from(half)];
-        let digits = hash.as_bytes().iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 15)]);
+        let mut digits = [0; 16];
+        for (pair, byte) in digits.as_chunks_mut().0.iter_mut().zip(hash.as_bytes()) {
+            *pair = [digit(byte >> 4), digit(byte & 15)];
+        }
         let mut text = Hex::default();
-        for (place, byte) in text.0.iter_mut().zip(mark.bytes().chain(digits)) {
-            *place = byte;
+        for (place, byte) in text.0.iter_mut().zip(mark.iter().chain(&digits)) {
+            *place = *byte;
         }
         text
     }
@@ -78,8 +102,9 @@ mod tests {
             let mut digest = Digest::default();
             digest.add(part);
             let whole = blake3::hash(&digest.0).to_hex();
-            assert_eq!(&*digest.hex::<16>(""), &whole[..16]);
-            assert_eq!(digest.hex::<13>("c").to_string(), format!("c{}", &whole[..12]));
+            assert_eq!(&*digest.hex::<16>(b""), &whole[..16]);
+            digest.add(part);
+            assert_eq!(digest.hex::<13>(b"c").to_string(), format!("c{}", &whole[..12]));
         }
     }
 }

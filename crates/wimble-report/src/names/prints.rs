@@ -42,11 +42,11 @@ pub(super) fn fingerprints(report: &Report, names: &Names) -> Vec<Hex<16>> {
 
     let pieces = pieces(findings, &mut prints);
     pieces.into_par_iter().for_each(|(from, findings, prints)| {
-        let mut at = 0;
+        let (mut at, mut digest) = (0, Digest::default());
         for same in findings.chunk_by(|a, b| a.member == b.member) {
             let keys = (from + at..).zip(same).map(|(at, finding)| Key::new(report, at, finding));
             if let Some(finding) = same.first().filter(|finding| alone(finding)) {
-                name(guid_of(finding), keys.collect(), |of, print| {
+                name(&mut digest, guid_of(finding), keys.collect(), |of, print| {
                     if let Some(place) = prints.get_mut(of - from) {
                         *place = print;
                     }
@@ -60,8 +60,9 @@ pub(super) fn fingerprints(report: &Report, names: &Names) -> Vec<Hex<16>> {
     for (at, finding) in findings.iter().enumerate().filter(|(_, finding)| !alone(finding)) {
         shared.entry(guid_of(finding)).or_default().push(Key::new(report, at, finding));
     }
+    let mut digest = Digest::default();
     for (guid, keys) in shared {
-        name(guid, keys, |at, print| {
+        name(&mut digest, guid, keys, |at, print| {
             if let Some(place) = prints.get_mut(at) {
                 *place = print;
             }
@@ -89,17 +90,21 @@ fn pieces<'a, 'p>(findings: &'a [Finding], prints: &'p mut [Hex<16>]) -> Vec<Pie
 }
 
 /// Names the findings of one GlobalId.
-fn name(guid: &str, mut keys: Vec<Key<'_>>, mut named: impl FnMut(usize, Hex<16>)) {
+fn name(
+    digest: &mut Digest,
+    guid: &str,
+    mut keys: Vec<Key<'_>>,
+    mut named: impl FnMut(usize, Hex<16>),
+) {
     keys.sort_unstable();
     for same in keys.chunk_by(Key::is_equal) {
         for (ordinal, key) in (0..).zip(same) {
-            let mut digest = Digest::default();
             digest.add(key.rule);
             digest.add(guid);
-            digest.list(&key.services);
-            digest.list(&key.openings);
+            digest.list(key.services.iter().copied());
+            digest.list(key.openings.iter().copied());
             digest.ordinal(ordinal);
-            named(key.at, digest.hex(""));
+            named(key.at, digest.hex(b""));
         }
     }
 }
