@@ -12,12 +12,14 @@ const MOST_WHOLE: f64 = 1e9;
 /// One in so many: lesser figures are written with an exponent.
 const LEAST: u64 = 100_000;
 
-/// Appends a figure rounded to so many groups of three decimals, as [`crate::Number`] rounds it;
-/// false, and nothing appended, if its digits do not tell it so.
+/// Appends a figure rounded to so many groups of three decimals, as [`crate::Number`] rounds it, and
+/// a comma; false, and nothing appended, if its digits do not tell it so.
 #[inline]
 pub(super) fn write_rounded<const GROUPS: usize>(out: &mut Vec<u8>, value: f64) -> bool {
     let Some(units) = units::<GROUPS>(value.abs() * scale(GROUPS)) else { return false };
-    digits::<GROUPS>(out, value < 0.0, units);
+    let (mut text, mut at) = digits::<GROUPS>(value < 0.0, units);
+    at = text.put(at, u32::from(b','), 1);
+    text.append_to(out, at);
     true
 }
 
@@ -36,7 +38,8 @@ fn exactly<const GROUPS: usize>(out: &mut Vec<u8>, value: f64) -> bool {
     #[expect(clippy::float_cmp, reason = "the very same figure is asked for")]
     let is_it = units as f64 / scale(GROUPS) == value.abs();
     if is_it {
-        digits::<GROUPS>(out, value < 0.0, units);
+        let (text, at) = digits::<GROUPS>(value < 0.0, units);
+        text.append_to(out, at);
     }
     is_it
 }
@@ -54,94 +57,93 @@ fn units<const GROUPS: usize>(scaled: f64) -> Option<u64> {
     (units == 0 || units >= 1000_u64.pow(GROUPS as u32) / LEAST).then_some(units)
 }
 
-/// Appends a number of units of the last decimal, without the noughts at its end; but a point with a
-/// digit behind it stays.
-fn digits<const GROUPS: usize>(out: &mut Vec<u8>, is_negative: bool, units: u64) {
+/// The digits of a number of units of the last decimal, and how many bytes they are: without the
+/// noughts at the end, but a point with a digit behind it stays.
+#[inline(always)]
+fn digits<const GROUPS: usize>(is_negative: bool, units: u64) -> (Digits, usize) {
     let unit = 1000_u64.pow(GROUPS as u32);
     let (whole, rest) = (units / unit, units % unit);
-    let mut text = Digits::default();
+    let mut text = Digits([0; 24]);
+    let mut at = 0;
     if is_negative && units > 0 {
-        text.push(u32::from(b'-'), 1);
+        at = text.put(at, u32::from(b'-'), 1);
     }
     match whole {
-        0..1000 => text.first(whole),
+        0..1000 => at = text.first(at, whole),
         1000..1_000_000 => {
-            text.first(whole / 1000);
-            text.three(whole % 1000);
+            at = text.first(at, whole / 1000);
+            at = text.three(at, whole % 1000);
         }
         _ => {
-            text.first(whole / 1_000_000);
-            text.three(whole / 1000 % 1000);
-            text.three(whole % 1000);
+            at = text.first(at, whole / 1_000_000);
+            at = text.three(at, whole / 1000 % 1000);
+            at = text.three(at, whole % 1000);
         }
     }
-    text.push(u32::from(b'.'), 1);
+    at = text.put(at, u32::from(b'.'), 1);
     let (first, second, third) = match GROUPS {
         1 => (rest, 0, 0),
         2 => (rest / 1000, rest % 1000, 0),
         _ => (rest / 1_000_000, rest / 1000 % 1000, rest % 1000),
     };
     match (second, third) {
-        (0, 0) => text.last(first),
+        (0, 0) => at = text.last(at, first),
         (_, 0) => {
-            text.three(first);
-            text.last(second);
+            at = text.three(at, first);
+            at = text.last(at, second);
         }
         _ => {
-            text.three(first);
-            text.three(second);
-            text.last(third);
+            at = text.three(at, first);
+            at = text.three(at, second);
+            at = text.last(at, third);
         }
     }
-    text.append_to(out);
+    (text, at)
 }
 
-/// Digits that are put one behind another: sign, nine, point, nine at most; and room for what is
-/// stored behind the last and not kept.
-#[derive(Default)]
-struct Digits {
-    text: [u8; 24],
-    length: usize,
-}
+/// Digits that are put one behind another: sign, nine, point, nine and comma at most; and room for
+/// what is stored behind the last and not kept. Where the next ones go is told back, not kept in here: it
+/// then never leaves the processor.
+struct Digits([u8; 24]);
 
 impl Digits {
     /// Keeps the first few of four bytes, the lowest first.
     #[inline(always)]
-    fn push(&mut self, text: u32, keep: usize) {
+    fn put(&mut self, at: usize, text: u32, keep: usize) -> usize {
         // All four are stored, which takes one instruction; the next store covers the rest.
-        let behind = self.text.get_mut(self.length..).unwrap_or_default();
+        let behind = self.0.get_mut(at..).unwrap_or_default();
         if let Some(place) = behind.first_chunk_mut() {
             *place = text.to_le_bytes();
         }
-        self.length += keep;
+        at + keep
     }
 
     /// Up to three digits, without the noughts before them.
     #[inline(always)]
-    fn first(&mut self, number: u64) {
+    fn first(&mut self, at: usize, number: u64) -> usize {
         let three = Three::of(number);
-        self.push(three.0 >> (8 * three.noughts_before()), 3 - three.noughts_before());
+        self.put(at, three.0 >> (8 * three.noughts_before()), 3 - three.noughts_before())
     }
 
     /// Three digits.
     #[inline(always)]
-    fn three(&mut self, number: u64) {
-        self.push(Three::of(number).0, 3);
+    fn three(&mut self, at: usize, number: u64) -> usize {
+        self.put(at, Three::of(number).0, 3)
     }
 
     /// Up to three digits, without the noughts behind them.
     #[inline(always)]
-    fn last(&mut self, number: u64) {
+    fn last(&mut self, at: usize, number: u64) -> usize {
         let three = Three::of(number);
-        self.push(three.0, 3 - three.noughts_behind());
+        self.put(at, three.0, 3 - three.noughts_behind())
     }
 
     #[inline(always)]
-    fn append_to(&self, out: &mut Vec<u8>) {
+    fn append_to(&self, out: &mut Vec<u8>, length: usize) {
         // A store of a length that is known beforehand is no call.
         let before = out.len();
-        out.extend_from_slice(&self.text);
-        out.truncate(before + self.length);
+        out.extend_from_slice(&self.0);
+        out.truncate(before + length);
     }
 }
 
@@ -195,7 +197,9 @@ mod tests {
 
     fn rounded<const GROUPS: usize>(value: f64) -> Option<String> {
         let mut out = Vec::new();
-        write_rounded::<GROUPS>(&mut out, value).then(|| String::from_utf8(out).unwrap())
+        let is_written = write_rounded::<GROUPS>(&mut out, value);
+        assert_eq!(out.pop(), is_written.then_some(b','));
+        is_written.then(|| String::from_utf8(out).unwrap())
     }
 
     #[test]

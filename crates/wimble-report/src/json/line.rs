@@ -84,12 +84,48 @@ fn key(out: &mut Vec<u8>, name: &'static str) {
 
 /// Appends a text in quotes.
 pub(super) fn push_text(out: &mut Vec<u8>, text: &str) {
-    if is_plain(text.as_bytes()) {
-        push_plain(out, text);
-    } else {
+    let bytes = text.as_bytes();
+    let is_done = match bytes.len() {
+        // Nearly all: ids and classes.
+        4..8 => push_short::<4>(out, bytes),
+        8..16 => push_short::<8>(out, bytes),
+        16..=32 => push_short::<16>(out, bytes),
+        _ if is_plain(bytes) => {
+            push_plain(out, text);
+            true
+        }
+        _ => false,
+    };
+    if !is_done {
         // Into memory nothing can fail to be written.
         let _ = serde_json::to_writer(out, text);
     }
+}
+
+/// Appends a text of one to two blocks, whose last may lie over its first; false, and nothing
+/// appended, if something in it must be escaped.
+#[inline(always)]
+fn push_short<const BLOCK: usize>(out: &mut Vec<u8>, text: &[u8]) -> bool {
+    let (Some(first), Some(last)) = (text.first_chunk::<BLOCK>(), text.last_chunk::<BLOCK>())
+    else {
+        return false;
+    };
+    if is_either_odd(first, last) {
+        return false;
+    }
+    // Stores of lengths that are known beforehand are no calls.
+    let mut quoted = [b'"'; 34];
+    if let Some(place) = quoted[1..].first_chunk_mut() {
+        *place = *first;
+    }
+    let behind = quoted.get_mut(1 + text.len() - BLOCK..).unwrap_or_default();
+    if let Some(place) = behind.first_chunk_mut() {
+        *place = *last;
+    }
+    let before = out.len();
+    out.extend_from_slice(&quoted);
+    out.truncate(before + text.len() + 2);
+    true
 }
 
 /// Appends a text in which nothing is escaped.
@@ -102,26 +138,32 @@ fn push_plain(out: &mut Vec<u8>, text: &str) {
 
 /// Whether a text is written as it is: no quote, no backslash, no control character.
 fn is_plain(text: &[u8]) -> bool {
-    // The last block may look at some bytes of the one before again.
-    match text.len() {
-        16.. => !text.as_chunks::<16>().0.iter().any(is_odd) && !ends_odd::<16>(text),
-        8.. => !text.first_chunk::<8>().is_some_and(is_odd) && !ends_odd::<8>(text),
-        4.. => !text.first_chunk::<4>().is_some_and(is_odd) && !ends_odd::<4>(text),
-        _ => !text.iter().any(|byte| is_odd(&[*byte])),
+    match text.last_chunk::<16>() {
+        // The last block may look at some bytes of the one before again.
+        Some(last) => !text.as_chunks::<16>().0.iter().any(is_odd) && !is_odd(last),
+        None => !text.iter().any(|byte| is_odd(&[*byte])),
     }
-}
-
-#[inline(always)]
-fn ends_odd<const N: usize>(text: &[u8]) -> bool {
-    text.last_chunk::<N>().is_some_and(is_odd)
 }
 
 /// Whether anything in a block must be escaped: without a way out in the middle, so that all of it is
 /// looked at in one instruction.
 #[inline(always)]
-fn is_odd<const N: usize>(block: &[u8; N]) -> bool {
-    let odd = |byte: u8| (byte < b' ') | (byte == b'"') | (byte == b'\\');
-    block.iter().fold(false, |any, &byte| any | odd(byte))
+fn is_odd<const BLOCK: usize>(block: &[u8; BLOCK]) -> bool {
+    block.iter().fold(false, |any, &byte| any | (from_odd(byte) == 0))
+}
+
+/// As [`is_odd`] of both.
+#[inline(always)]
+fn is_either_odd<const BLOCK: usize>(a: &[u8; BLOCK], b: &[u8; BLOCK]) -> bool {
+    a.iter().zip(b).fold(false, |any, (&a, &b)| any | (from_odd(a).min(from_odd(b)) == 0))
+}
+
+/// Nought for a byte that must be escaped: how far it is from all that must be. Processors tell the least
+/// of two for all bytes of a block at once.
+#[inline(always)]
+fn from_odd(byte: u8) -> u8 {
+    let from_control = byte & !(b' ' - 1);
+    from_control.min(byte ^ b'"').min(byte ^ b'\\')
 }
 
 macro_rules! whole_numbers {
@@ -401,12 +443,14 @@ mod tests {
     #[test]
     fn what_must_be_escaped_is_found_wherever_it_stands() {
         for length in 0..70 {
+            let plain: String = ('0'..='z').filter(|c| *c != '\\').cycle().take(length).collect();
+            assert_eq!(line(&plain), format!("\"{plain}\""));
             for at in 0..length {
-                let mut text = vec![b'x'; length];
-                assert!(is_plain(&text));
-                for odd in [b'"', b'\\', 0, 0x1f] {
-                    text[at] = odd;
-                    assert!(!is_plain(&text), "{length} {at} {odd}");
+                for odd in ["\"", "\\", "\0", "\u{1f}"] {
+                    let mut text = plain.clone();
+                    text.replace_range(at..=at, odd);
+                    assert!(!is_plain(text.as_bytes()), "{text:?}");
+                    assert_eq!(line(&text), serde_json::to_string(&text).unwrap());
                 }
             }
         }

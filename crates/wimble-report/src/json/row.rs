@@ -325,7 +325,6 @@ fn push_figure<const GROUPS: usize>(
     if !figure::write_rounded::<GROUPS>(out, value) {
         push_odd(out, rounded(value));
     }
-    out.push(b',');
 }
 
 /// Hardly any.
@@ -333,6 +332,7 @@ fn push_figure<const GROUPS: usize>(
 fn push_odd(out: &mut Vec<u8>, number: Number) {
     // A figure is written into memory: nothing can go wrong.
     let _ = line::write(out, &number);
+    out.push(b',');
 }
 
 fn push_count(out: &mut Vec<u8>, value: u32) {
