@@ -155,7 +155,8 @@ fn is_odd<const BLOCK: usize>(block: &[u8; BLOCK]) -> bool {
 /// As [`is_odd`] of both.
 #[inline(always)]
 fn is_either_odd<const BLOCK: usize>(a: &[u8; BLOCK], b: &[u8; BLOCK]) -> bool {
-    a.iter().zip(b).fold(false, |any, (&a, &b)| any | (from_odd(a).min(from_odd(b)) == 0))
+    let nearest = |at: usize| from_odd(a[at]).min(from_odd(b[at]));
+    (0..BLOCK).fold(false, |any, at| any | (nearest(at) == 0))
 }
 
 /// Nought for a byte that must be escaped: how far it is from all that must be. Processors tell the least
