@@ -169,6 +169,11 @@ impl Body {
         Self::Block(placed, half * 1000.0)
     }
 
+    /// Whether it is a bar, round or rectangular.
+    pub(crate) const fn is_straight(&self) -> bool {
+        matches!(self, Self::Round(_) | Self::Block(..))
+    }
+
     /// Which way it runs, if it is straight.
     pub(crate) fn direction(&self) -> Option<DVec3> {
         match self {

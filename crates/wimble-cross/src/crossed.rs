@@ -93,7 +93,7 @@ impl Crossed {
                 (open_web || in_opening).then_some(shared)?
             }
         };
-        let crossed = Self {
+        let mut crossed = Self {
             source: Source::Service(source),
             direction: bare.direction(),
             bare,
@@ -104,7 +104,8 @@ impl Crossed {
             drawn: false,
             envelope: Envelope::NOT_MEASURED,
         };
-        Some(crossed.measured(timber))
+        crossed.envelope = crossed.envelope_of(timber);
+        Some(crossed)
     }
 
     /// An opening, if it takes something of the member; one `drawn` in the member's solid takes
@@ -120,7 +121,7 @@ impl Crossed {
         let may_take = drawn || matches!(timber.make, Make::OpenWeb { webs_known: false, .. });
         let shared =
             timber.shared(&body, CROSSING_MM).or_else(|| may_take.then(of_box).flatten())?;
-        let crossed = Self {
+        let mut crossed = Self {
             source: Source::Opening(source),
             direction: body.direction(),
             bare: body,
@@ -131,7 +132,8 @@ impl Crossed {
             drawn,
             envelope: Envelope::NOT_MEASURED,
         };
-        Some(crossed.measured(timber))
+        crossed.envelope = crossed.envelope_of(timber);
+        Some(crossed)
     }
 
     pub(crate) const fn is_service(&self) -> bool {
@@ -176,9 +178,14 @@ impl Crossed {
     /// How far the bare service stands out of the depth, within breadth and length. A riser
     /// passes through: it does not stand proud.
     pub(crate) fn proud(&self, timber: &Timber<'_>, section: LocalSection) -> f64 {
-        if self.rises() {
+        if self.rises() || self.leaves_both_edges(timber) {
             return 0.0;
         }
+        self.proud_at_length(timber, section)
+    }
+
+    /// The same of what may stand out.
+    pub(crate) fn proud_at_length(&self, timber: &Timber<'_>, section: LocalSection) -> f64 {
         let found = self.bare.extents(&timber.region_open_in_depth(section));
         if found.is_empty() {
             return 0.0;
@@ -189,17 +196,27 @@ impl Crossed {
         if passes_through { 0.0 } else { above.max(below).max(0.0) }
     }
 
+    /// Whether its cut, of which it is part, plainly leaves wood to both edges over the whole of the
+    /// breadth: the short way of [`Self::proud`].
+    fn leaves_both_edges(&self, timber: &Timber<'_>) -> bool {
+        const PLAINLY_MM: f64 = 1e-3;
+        let Envelope { section, bounds, .. } = self.envelope;
+        let half = section.depth / 2.0 - PLAINLY_MM;
+        // The cut of an I-joist's web is told over the web alone.
+        let whole_breadth = !timber.member.varies && !matches!(timber.make, Make::IJoist { .. });
+        whole_breadth
+            && self.bare.is_straight()
+            && self.grow >= 0.0
+            && bounds.max.z < section.z + half
+            && bounds.min.z > section.z - half
+    }
+
     /// The section at the middle of what it takes.
     fn section(&self, timber: &Timber<'_>) -> LocalSection {
         timber.section_at(self.shared.centre().x)
     }
 
-    /// It with the envelope of what its cut takes.
-    fn measured(mut self, timber: &Timber<'_>) -> Self {
-        self.envelope = self.envelope_of(timber);
-        self
-    }
-
+    /// The envelope of what its cut takes.
     fn envelope_of(&self, timber: &Timber<'_>) -> Envelope {
         let section = self.section(timber);
         let full = self.envelope_over(timber, section);
@@ -214,8 +231,7 @@ impl Crossed {
 
     fn envelope_over(&self, timber: &Timber<'_>, section: LocalSection) -> Envelope {
         let grown = self.grown();
-        let straight = matches!(*grown, Body::Round(_) | Body::Block(..));
-        let region = if straight && !self.rises() {
+        let region = if grown.is_straight() && !self.rises() {
             timber.region_open_in_depth(section)
         } else {
             timber.region(section)

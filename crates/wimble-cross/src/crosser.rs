@@ -12,6 +12,8 @@ use wimble_recognise::{MemberBody, Scene, ServiceBody};
 
 /// Members that are crossed in one piece.
 const BLOCK: usize = 64;
+/// Cuts that there is room for in a block at first, for each of its members.
+const CUTS: usize = 8;
 /// Blocks that each thread crosses in one round.
 const BLOCKS: usize = 32;
 
@@ -127,7 +129,7 @@ impl<'a> Crosser<'a> {
         let members = self.scene.members.len();
         let of_block = |block: usize| {
             let mut desk = Desk::default();
-            let mut cuts = Vec::with_capacity(4 * BLOCK);
+            let mut cuts = Vec::with_capacity(CUTS * BLOCK);
             for member in block * BLOCK..members.min((block + 1) * BLOCK) {
                 self.add_cuts(MemberIx::from(member), &mut desk, &mut cuts);
             }

@@ -1,12 +1,12 @@
 //! The figures of a cut.
 
 use crate::body::Body;
-use crate::crossed::{Crossed, Source};
+use crate::crossed::{Crossed, Envelope, Source};
 use crate::group::Pieces;
 use crate::kind::{Reach, kind};
 use crate::merge::Merged;
 use crate::settings::Clearance;
-use crate::timber::{LocalSection, Timber};
+use crate::timber::{LocalSection, Make, Timber};
 use glam::DVec3;
 use smallvec::SmallVec;
 use thin_vec::ThinVec;
@@ -15,6 +15,7 @@ use wimble_model::{
     Besides, Circle, Cut, CutKind, CutShape, Member, MemberIx, Note, Seldom, Service, ServiceIx,
     Verdict,
 };
+use wimble_recognise::PartKind;
 
 /// What the figures need besides the member and the merged cut.
 pub(crate) struct Around<'a> {
@@ -23,37 +24,110 @@ pub(crate) struct Around<'a> {
     pub(crate) clearance: &'a Clearance,
 }
 
-/// The cut of merged removals; its y and z are measured from the middle of the section there.
+/// What is taken by one cut.
+pub(crate) struct Taken<'t, 'c> {
+    pub(crate) envelope: Envelope,
+    /// The bodies that make the envelope: not those inside an opening.
+    pub(crate) hosts: &'t [&'c Crossed],
+    /// Every body, also those inside an opening.
+    pub(crate) bodies: &'t [&'c Crossed],
+    /// How many services share it, the pieces of one run as one.
+    pub(crate) shared: usize,
+    /// It passes a void of the member and takes nothing of it.
+    pub(crate) in_void: bool,
+    /// The part of an open-web joist that it takes.
+    pub(crate) part: Option<PartKind>,
+}
+
+/// The cut of merged removals.
 pub(crate) fn cut(
     timber: &Timber<'_>,
     merged: &Merged<'_>,
     joinery: bool,
     around: &Around<'_>,
 ) -> Cut {
-    let LocalSection { y, z, breadth, depth } = merged.section;
-    let middle = DVec3::new(0.0, y, z);
-    let Aabb { min, max } = merged.bounds;
-    let reach = Reach::of(merged.bounds, merged.section);
-    let kind = kind(timber, merged, reach, joinery);
     let hosts: Pieces<'_> = merged.hosts().collect();
     let bodies: Pieces<'_> = merged.bodies().collect();
-    let all_cables = bodies.iter().all(|body| body.cable);
-    let shared = merged.shared();
-    let circle = (shared > 1 && matches!(kind, CutKind::Hole | CutKind::WebHole))
-        .then(|| circle(timber, merged, all_cables.then_some(around.clearance.cable_bunch_mm)))
-        .flatten()
-        .map(|c| Circle { x_mm: c.centre.x, z_mm: c.centre.y - z, diameter_mm: 2.0 * c.radius });
-    let mut bit_mm = circle.as_ref().map_or((max.x - min.x).max(max.z - min.z), |c| c.diameter_mm);
-    if all_cables {
+    let taken = Taken {
+        envelope: merged.envelope(),
+        hosts: &hosts,
+        bodies: &bodies,
+        shared: merged.shared(),
+        in_void: merged.in_void,
+        part: merged.part_taken(timber),
+    };
+    let reach = Reach::of(&taken.envelope);
+    let kind = if joinery { CutKind::Joinery } else { kind(timber, &taken, reach) };
+    let bunch_mm = all_cables(&bodies).then_some(around.clearance.cable_bunch_mm);
+    let circle = (taken.shared > 1 && matches!(kind, CutKind::Hole | CutKind::WebHole))
+        .then(|| circle(timber, merged, bunch_mm))
+        .flatten();
+    let z = merged.section.z;
+    let circle = circle.map(|c| Circle {
+        x_mm: c.centre.x,
+        z_mm: c.centre.y - z,
+        diameter_mm: 2.0 * c.radius,
+    });
+    let too_small = merged.too_small();
+    let mut notes: ThinVec<Note> = merged.notes.iter().cloned().collect();
+    note_sizes(&mut notes, &bodies, around.services);
+    if !too_small.is_empty() {
+        notes.push(Note::from("opening too small for the service with its clearance".to_owned()));
+    }
+    let seldom = Seldom { too_small, inside: merged.inside(), circle, notes, ..Seldom::NONE };
+    let cut = figures(timber, &taken, reach, kind, seldom, around);
+    Cut { openings: merged.openings(), ..cut }
+}
+
+/// The cut of a service with nothing beside it, as nearly every cut is: the short way of [`cut`],
+/// with nothing to unite, to nest or to merge.
+pub(crate) fn lone(timber: &Timber<'_>, piece: &Crossed, around: &Around<'_>) -> Cut {
+    let part = piece.part_taken(timber, &piece.envelope);
+    let section = timber.section_at(piece.envelope.bounds.centre().x);
+    let taken = Taken {
+        envelope: Envelope { section, ..piece.envelope },
+        hosts: &[piece],
+        bodies: &[piece],
+        shared: 1,
+        in_void: part.is_none() && matches!(timber.make, Make::OpenWeb { .. }),
+        part,
+    };
+    let reach = Reach::of(&taken.envelope);
+    let kind = kind(timber, &taken, reach);
+    let mut seldom = Seldom::NONE;
+    note_sizes(&mut seldom.notes, taken.bodies, around.services);
+    figures(timber, &taken, reach, kind, seldom, around)
+}
+
+/// The figures of a cut without openings; its y and z are measured from the middle of the section
+/// there.
+fn figures(
+    timber: &Timber<'_>,
+    taken: &Taken<'_, '_>,
+    reach: Reach,
+    kind: CutKind,
+    mut seldom: Seldom,
+    around: &Around<'_>,
+) -> Cut {
+    let Taken { bodies, shared, .. } = *taken;
+    let Envelope { section, bounds: Aabb { min, max }, .. } = taken.envelope;
+    let LocalSection { y, z, breadth, depth } = section;
+    let middle = DVec3::new(0.0, y, z);
+    let circle = seldom.circle.as_ref();
+    let mut bit_mm = circle.map_or((max.x - min.x).max(max.z - min.z), |c| c.diameter_mm);
+    if all_cables(bodies) {
         bit_mm = bit_mm.max(around.clearance.cable_tool_mm);
     }
+    let services = bodies.iter().filter(|b| b.is_service());
+    seldom.proud_mm = services.map(|b| b.proud(timber, section)).fold(0.0, f64::max);
+    seldom.middle_mm = middle;
     Cut {
         member: around.member,
-        services: services(&bodies),
-        openings: merged.openings(),
+        services: services_of(bodies),
+        openings: ThinVec::new(),
         kind,
         edge: reach.edge(),
-        shape: shape(&hosts),
+        shape: shape(taken.hosts),
         span: span_of(timber.member, min.x, max.x),
         shared: u32::try_from(shared).unwrap_or(u32::MAX),
         min_mm: min - middle,
@@ -67,26 +141,21 @@ pub(crate) fn cut(
         tight: false,
         obligations: ThinVec::new(),
         verdict: Verdict::Pass,
-        besides: Besides::from(Seldom {
-            too_small: merged.too_small(),
-            inside: merged.inside(),
-            circle,
-            proud_mm: bodies
-                .iter()
-                .filter(|b| b.is_service())
-                .map(|b| b.proud(timber, merged.section))
-                .fold(0.0, f64::max),
-            middle_mm: middle,
-            notes: notes(merged, around.services),
-        }),
+        besides: Besides::from(seldom),
     }
 }
 
+fn all_cables(bodies: &[&Crossed]) -> bool {
+    bodies.iter().all(|body| body.cable)
+}
+
 /// The services among bodies, each once, in order.
-fn services(bodies: &[&Crossed]) -> SmallVec<[ServiceIx; 4]> {
+fn services_of(bodies: &[&Crossed]) -> SmallVec<[ServiceIx; 4]> {
     let mut found: SmallVec<_> = bodies.iter().filter_map(|b| b.source.service()).collect();
-    found.sort_unstable();
-    found.dedup();
+    if found.len() > 1 {
+        found.sort_unstable();
+        found.dedup();
+    }
     found
 }
 
@@ -134,15 +203,15 @@ fn span_of(member: &Member, x0: f64, x1: f64) -> Option<u32> {
     u32::try_from(index).ok()
 }
 
-fn notes(merged: &Merged<'_>, services: &[Service]) -> ThinVec<Note> {
-    let mut notes: ThinVec<Note> = merged.notes.iter().cloned().collect();
+/// Notes whose sizes are not known.
+fn note_sizes(notes: &mut ThinVec<Note>, bodies: &[&Crossed], services: &[Service]) {
     let name = |source: Source| match source {
         Source::Service(ix) => {
             services.get(ix.at()).and_then(|s| s.element.name.as_deref()).unwrap_or("a service")
         }
         Source::Opening(_) => "an opening",
     };
-    for body in merged.bodies() {
+    for body in bodies {
         if matches!(body.bare, Body::Line(_)) {
             let name = name(body.source);
             notes
@@ -153,8 +222,4 @@ fn notes(merged: &Merged<'_>, services: &[Service]) -> ThinVec<Note> {
             notes.push(Note::from(format!("{name}: thickness of its lagging is not in the model")));
         }
     }
-    if !merged.too_small().is_empty() {
-        notes.push(Note::from("opening too small for the service with its clearance".to_owned()));
-    }
-    notes
 }

@@ -3,7 +3,7 @@
 use crate::body::Body;
 use crate::crossed::Crossed;
 use crate::crosser::Crosser;
-use crate::figures::{Around, cut};
+use crate::figures::{Around, cut, lone};
 use crate::group::apart;
 use crate::joinery::{Place, place};
 use crate::knock_outs::set_apart;
@@ -52,10 +52,7 @@ impl Crosser<'_> {
         let mut merged = Vec::new();
         for part in apart(&mut desk.crossed) {
             match part {
-                [lone] if lone.is_service() => {
-                    let lone = Merged::lone(timber, lone);
-                    cuts.extend(lone.map(|lone| cut(timber, &lone, false, &around)));
-                }
+                [piece] if piece.is_service() => cuts.push(lone(timber, piece, &around)),
                 part => merged.extend(together(timber, part, run)),
             }
         }

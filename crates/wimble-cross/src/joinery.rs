@@ -28,7 +28,7 @@ pub(crate) fn place(
     if merged.shared() > 0 || !merged.inside().is_empty() || !merged.has_openings() {
         return Place::Cut;
     }
-    let full = Reach::of(merged.bounds, merged.section).both_edges();
+    let full = Reach::of(&merged.envelope()).both_edges();
     if merged.end && full {
         // Several that only together take an end off and reach deep into the span are no shape of
         // an end: they must be seen.

@@ -1,8 +1,8 @@
 //! What a cut is: the table of `docs/measuring.md`, first that fits.
 
-use crate::merge::Merged;
-use crate::timber::{LocalSection, Make, Timber};
-use wimble_geom::Aabb;
+use crate::crossed::{Crossed, Envelope, in_flange};
+use crate::figures::Taken;
+use crate::timber::{Make, Timber};
 use wimble_geom::tolerance::REACHED;
 use wimble_model::{CutKind, Edge};
 use wimble_recognise::PartKind;
@@ -20,7 +20,8 @@ pub(crate) struct Reach {
 }
 
 impl Reach {
-    pub(crate) fn of(bounds: Aabb, section: LocalSection) -> Self {
+    pub(crate) fn of(envelope: &Envelope) -> Self {
+        let Envelope { section, bounds, .. } = envelope;
         let (half_b, half_h) = (section.breadth / 2.0, section.depth / 2.0);
         Self {
             left: section.y + half_b - bounds.max.y < REACHED_MM,
@@ -44,28 +45,22 @@ impl Reach {
     }
 }
 
-/// The kind of a merged cut; `joinery` has been decided by what else is there.
-pub(crate) fn kind(
-    timber: &Timber<'_>,
-    merged: &Merged<'_>,
-    reach: Reach,
-    joinery: bool,
-) -> CutKind {
-    if joinery {
-        return CutKind::Joinery;
-    }
-    if merged.in_void {
+/// The kind of a cut that is no joint.
+pub(crate) fn kind(timber: &Timber<'_>, taken: &Taken<'_, '_>, reach: Reach) -> CutKind {
+    let Taken { hosts, ref envelope, .. } = *taken;
+    if taken.in_void {
         return CutKind::BetweenWebs;
     }
-    if merged.end {
+    if envelope.end {
         return CutKind::EndCut;
     }
     match timber.make {
         Make::IJoist { flange_mm, .. } => {
-            return if merged.in_flange(flange_mm) { CutKind::FlangeCut } else { CutKind::WebHole };
+            let flange = in_flange(envelope, flange_mm);
+            return if flange { CutKind::FlangeCut } else { CutKind::WebHole };
         }
         Make::OpenWeb { .. } => {
-            let chord = merged.part_taken(timber) == Some(PartKind::Chord);
+            let chord = taken.part == Some(PartKind::Chord);
             return if chord { CutKind::ChordCut } else { CutKind::WebCut };
         }
         // Which part of a truss it is, its drawing seldom tells: none may be cut.
@@ -78,9 +73,11 @@ pub(crate) fn kind(
     );
     if sides == 2 && edges == 2 {
         CutKind::Severed
-    } else if merged.lengthwise() {
+    } else if hosts.iter().copied().any(Crossed::lengthwise) {
         CutKind::Lengthwise
-    } else if (sides < 2 && edges == 2) || (edges > 0 && (merged.rises() || sides == 0)) {
+    } else if (sides < 2 && edges == 2)
+        || (edges > 0 && (sides == 0 || hosts.iter().copied().any(Crossed::rises)))
+    {
         // One edge and no side: a bore that stops inside.
         CutKind::Bore
     } else if sides == 1 {

@@ -40,14 +40,6 @@ impl<'c> Merged<'c> {
         merged
     }
 
-    /// The short way of a service with nothing beside it: nothing to unite, to nest or to merge.
-    pub(crate) fn lone(timber: &Timber<'_>, piece: &'c Crossed) -> Option<Self> {
-        let host = Group::new(Pieces::from_iter([piece]))?;
-        let mut lone = Self::of(timber, Removal { host, guests: Vec::new() });
-        lone.section = timber.section_at(lone.bounds.centre().x);
-        Some(lone)
-    }
-
     fn overlaps(&self, other: &Self) -> bool {
         !self.in_void && !other.in_void && overlap(self.bounds, other.bounds)
     }
@@ -62,13 +54,6 @@ impl<'c> Merged<'c> {
         self.removals.iter().flat_map(|r| std::iter::once(&r.host).chain(&r.guests))
     }
 
-    /// Whether it is one service and nothing else, as nearly every cut is.
-    fn is_one_service(&self) -> bool {
-        let [Removal { host, guests }] = &self.removals[..] else { return false };
-        let [piece] = &host.pieces[..] else { return false };
-        piece.is_service() && host.inside.is_empty() && guests.is_empty()
-    }
-
     /// The bodies that make the envelope: not those inside an opening.
     pub(crate) fn hosts(&self) -> impl Iterator<Item = &'c Crossed> {
         self.removals.iter().flat_map(|r| r.host.pieces.iter().copied())
@@ -80,9 +65,6 @@ impl<'c> Merged<'c> {
     }
 
     pub(crate) fn openings(&self) -> ThinVec<OpeningIx> {
-        if self.is_one_service() {
-            return ThinVec::new();
-        }
         sorted(self.hosts().filter_map(|p| p.source.opening()))
     }
 
@@ -92,9 +74,6 @@ impl<'c> Merged<'c> {
 
     /// Openings that a service of this cut overlaps without fitting inside.
     pub(crate) fn too_small(&self) -> ThinVec<OpeningIx> {
-        if self.is_one_service() {
-            return ThinVec::new();
-        }
         let hosts = || self.removals.iter().map(|r| &r.host);
         let overlapped = |opening: &&Group<'_>| {
             let bounds = opening.envelope.bounds;
@@ -105,9 +84,6 @@ impl<'c> Merged<'c> {
     }
 
     pub(crate) fn inside(&self) -> ThinVec<ServiceIx> {
-        if self.is_one_service() {
-            return ThinVec::new();
-        }
         sorted(self.groups().flat_map(|g| g.inside.iter().copied()))
     }
 
@@ -116,17 +92,13 @@ impl<'c> Merged<'c> {
         self.groups().filter(|g| !g.is_opening()).count()
     }
 
-    pub(crate) fn rises(&self) -> bool {
-        self.hosts().any(Crossed::rises)
-    }
-
-    pub(crate) fn lengthwise(&self) -> bool {
-        self.hosts().any(Crossed::lengthwise)
+    pub(crate) fn envelope(&self) -> Envelope {
+        let Self { section, bounds, end, .. } = *self;
+        Envelope { section, bounds, end }
     }
 
     pub(crate) fn in_flange(&self, flange_mm: f64) -> bool {
-        let Self { section, bounds, end, .. } = *self;
-        in_flange(&Envelope { section, bounds, end }, flange_mm)
+        in_flange(&self.envelope(), flange_mm)
     }
 
     /// The part of an open-web joist that it takes: a chord before a web.

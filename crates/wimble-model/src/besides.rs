@@ -34,7 +34,7 @@ pub struct Seldom {
 
 impl Seldom {
     /// What most cuts have.
-    const NONE: Self = Self {
+    pub const NONE: Self = Self {
         too_small: ThinVec::new(),
         inside: ThinVec::new(),
         circle: None,

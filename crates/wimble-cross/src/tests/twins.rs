@@ -2,7 +2,8 @@
 
 use crate::body::Body;
 use crate::crossed::Crossed;
-use crate::merge::{Merged, together};
+use crate::figures::{Around, cut, lone};
+use crate::merge::together;
 use crate::settings::Passage;
 use crate::testing::{Build, JOIST};
 use crate::timber::Timber;
@@ -10,7 +11,7 @@ use crate::{cross, recut};
 use glam::{DVec2, DVec3};
 use proptest::prelude::*;
 use wimble_geom::Aabb;
-use wimble_model::{Cut, MemberIx, ServiceIx};
+use wimble_model::{Cut, MemberIx, Section, ServiceIx};
 
 #[derive(Debug, Clone, Copy)]
 struct Pipe {
@@ -100,7 +101,14 @@ proptest! {
     /// A service with nothing beside it takes a short way: the long one gives the same cut.
     #[test]
     fn alone_or_among_others_a_service_makes_the_same_cut(pipe in any_pipe()) {
-        let build = build(&[pipe], DVec3::ZERO, 0.0);
+        let mut build = build(&[pipe], DVec3::ZERO, 0.0);
+        let i_joist =
+            Section::IJoist { breadth_mm: 63.5, depth_mm: 220.0, flange_mm: 45.0, web_mm: 10.0 };
+        let open_web =
+            Section::OpenWeb { breadth_mm: 72.0, depth_mm: 220.0, chord_mm: 47.0, webs_known: false };
+        for section in [i_joist, open_web] {
+            build.member(section, 1200.0, DVec3::ZERO);
+        }
         for (member, body) in build.scene.members.iter().zip(&build.scene.member_bodies) {
             let timber = Timber::new(member, body);
             let passage = Passage::of(&build.scene.services[0], &build.settings);
@@ -108,9 +116,19 @@ proptest! {
             let Some(crossed) = Crossed::service(&timber, ServiceIx(0), bare, passage, &[]) else {
                 continue;
             };
-            let lone = Merged::lone(&timber, &crossed);
+            let around = Around {
+                member: MemberIx(0),
+                services: &build.scene.services,
+                clearance: &build.settings.clearance,
+            };
             let among = together(&timber, std::slice::from_ref(&crossed), |_| 0);
-            prop_assert_eq!(format!("{:?}", lone.as_slice()), format!("{:?}", &among[..]));
+            let among: Vec<Cut> =
+                among.iter().map(|merged| cut(&timber, merged, false, &around)).collect();
+            prop_assert_eq!(among, [lone(&timber, &crossed, &around)]);
+            // What it stands proud by has a short way too.
+            let section = timber.section();
+            let proud = crossed.proud(&timber, section);
+            prop_assert!(crossed.rises() || proud == crossed.proud_at_length(&timber, section));
         }
     }
 
