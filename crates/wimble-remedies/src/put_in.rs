@@ -16,6 +16,8 @@ use wimble_recognise::{Scene, ServiceBody};
 
 /// From how many members on (`docs/practice.md`).
 const MEMBERS: usize = 3;
+/// How far the next member mostly is, or nearer, m.
+const BAY_M: f64 = 0.7;
 
 /// A pipe that has too little room at both ends: what a finding says of it, in a few words of memory.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -118,16 +120,17 @@ fn look(scene: &Scene, crosser: &Crosser<'_>, its: &[Passed]) -> Option<PutIn> {
     let first = faces.iter().map(|f| f[0]).fold(f64::INFINITY, f64::min);
     let last = faces.iter().map(|f| f[1]).fold(f64::NEG_INFINITY, f64::max);
     let room = |start: f64, way: f64| {
-        let start = from + start * along;
-        let end = start + way * length * along;
-        let body = ServiceBody::Line { points: vec![start, end] };
-        crosser
-            .members_near(&body)
-            .into_iter()
-            .filter(|m| members.binary_search(m).is_err())
-            .filter_map(|m| scene.members.get(m.at()))
-            .filter_map(|member| reached(member, start, way * along, length))
-            .fold(length, f64::min)
+        let (start, way) = (from + start * along, way * along);
+        first_reached(length, |reach| {
+            let body = ServiceBody::Line { points: vec![start, start + reach * way] };
+            crosser
+                .members_near(&body)
+                .into_iter()
+                .filter(|m| members.binary_search(m).is_err())
+                .filter_map(|m| scene.members.get(m.at()))
+                .filter_map(|member| reached(member, start, way, length))
+                .fold(length, f64::min)
+        })
     };
     // Where one end has room the other is not asked.
     let short = |room: &f64| *room < length - 1e-6;
@@ -148,6 +151,20 @@ fn faces(member: &Member, from: DVec3, along: DVec3) -> [f64; 2] {
     }
     let (a, b) = ((-half - start) / rate, (half - start) / rate);
     [a.min(b), a.max(b)]
+}
+
+/// Where the first of what stands in the way is reached along a length, metres: of what stands
+/// within the next bay, if something does there, else of all. `of_near` tells it of what stands
+/// within a reach, and may know of more.
+fn first_reached(length: f64, of_near: impl Fn(f64) -> f64) -> f64 {
+    if length > BAY_M {
+        let first = of_near(BAY_M);
+        // Whatever begins before the end of the reach stands within it.
+        if first < BAY_M - 1e-6 {
+            return first;
+        }
+    }
+    of_near(length)
 }
 
 /// How far along a line of a length a member's box is reached, metres.
@@ -174,4 +191,25 @@ fn reached(member: &Member, start: DVec3, along: DVec3, length: f64) -> Option<f
         leaves = leaves.min(a.max(b));
     }
     (enters <= leaves).then_some(enters)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_reached_first_is_so_of_the_next_bay_as_of_all() {
+        // From where to where each stands in the way.
+        let all = [(0.1, 0.15), (0.69, 0.74), (0.7, 0.75), (0.71, 0.76), (1.4, 1.45), (3.0, 3.05)];
+        for some in 0..1_u32 << all.len() {
+            let some = || all.iter().enumerate().filter(move |(n, _)| some >> n & 1 == 1);
+            for length in [0.5, 0.7, 0.72, 2.0] {
+                let first = |reach: f64| {
+                    let near = some().filter(|(_, at)| at.0 <= reach).map(|(_, at)| at.0);
+                    near.filter(|at| *at <= length).fold(length, f64::min)
+                };
+                assert_eq!(first_reached(length, first), first(length), "{length}");
+            }
+        }
+    }
 }

@@ -1,16 +1,19 @@
 //! Remedies in the words of the trade.
 
+use std::fmt::Display;
 use wimble_model::{Cut, Member, Service, ServiceKind, Trade};
 
 /// `140`, or `7.3` where it is not whole.
-pub(crate) fn mm(value: f64) -> String {
+pub(crate) fn mm(value: f64) -> impl Display {
     let value = value.abs();
     let whole = value.round();
-    if (value - whole).abs() < 0.05 {
-        format!("{} mm", whole as u64)
-    } else {
-        format!("{value:.1} mm")
-    }
+    std::fmt::from_fn(move |f| {
+        if (value - whole).abs() < 0.05 {
+            write!(f, "{} mm", whole as u64)
+        } else {
+            write!(f, "{value:.1} mm")
+        }
+    })
 }
 
 /// A service as it is called: its name, else what it is.
