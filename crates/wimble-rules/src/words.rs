@@ -8,6 +8,7 @@ use crate::pack::{
 };
 use crate::subject::{Mark, Neighbours, View};
 use std::borrow::Cow;
+use std::fmt;
 use wimble_model::{Bound, CutKind, End, Member, MemberKind, ObligationKind, Section, Unit};
 
 /// The words of a finding.
@@ -160,38 +161,36 @@ pub(crate) fn end_word(member: &Member, end: End) -> &'static str {
 }
 
 /// A bearing as a person calls it.
-fn bearing_name(member: &Member, index: Option<u32>, end: End) -> String {
+fn bearing_name(member: &Member, index: Option<u32>, end: End) -> Cow<'_, str> {
     index
         .and_then(|i| member.bearings.get(i as usize))
         .map(|b| b.name.trim())
         .filter(|name| !name.is_empty())
-        .map_or_else(|| format!("the bearing at its {}", end_word(member, end)), str::to_owned)
+        .map_or_else(|| format!("the bearing at its {}", end_word(member, end)).into(), Cow::from)
 }
 
 /// `1076 to 1124 mm from the face of wall W-S`.
-fn place(view: &View<'_>, mark: &Mark) -> String {
-    let span = view.span_at(mark.mid_x()).and_then(|at| view.spans.get(at));
-    match span {
-        None => format!(
-            "{} to {} mm from its {}",
-            mm(mark.x0),
-            mm(mark.x1),
-            end_word(view.member, End::Start)
-        ),
-        Some(span) => {
-            let (left, right) = (mark.x0 - span.from_mm, span.to_mm - mark.x1);
-            let (near, far, index, end) = if left <= right {
-                (left, mark.x1 - span.from_mm, span.from_bearing, End::Start)
-            } else {
-                (right, span.to_mm - mark.x0, span.to_bearing, End::Finish)
-            };
-            format!(
-                "{} to {} mm from the face of {}",
-                mm(near),
-                mm(far),
-                bearing_name(view.member, index, end)
-            )
-        }
+struct PlaceWords<'v> {
+    view: &'v View<'v>,
+    mark: &'v Mark,
+}
+
+impl fmt::Display for PlaceWords<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { view, mark } = self;
+        let span = view.span_at(mark.mid_x()).and_then(|at| view.spans.get(at));
+        let Some(span) = span else {
+            let end = end_word(view.member, End::Start);
+            return write!(f, "{} to {} mm from its {end}", mm(mark.x0), mm(mark.x1));
+        };
+        let (left, right) = (mark.x0 - span.from_mm, span.to_mm - mark.x1);
+        let (near, far, index, end) = if left <= right {
+            (left, mark.x1 - span.from_mm, span.from_bearing, End::Start)
+        } else {
+            (right, span.to_mm - mark.x0, span.to_bearing, End::Finish)
+        };
+        let bearing = bearing_name(view.member, index, end);
+        write!(f, "{} to {} mm from the face of {bearing}", mm(near), mm(far))
     }
 }
 
@@ -213,25 +212,29 @@ pub(crate) fn limit(value: f64, bound: Bound) -> Tenths {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Tenths(f64);
 
-impl std::fmt::Display for Tenths {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+impl fmt::Display for Tenths {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        const BEHIND_THE_POINT: [&str; 10] =
+            ["", ".1", ".2", ".3", ".4", ".5", ".6", ".7", ".8", ".9"];
         // Up to so many a thousandth is told apart, and the number is whole.
         const MOST: f64 = 1e12;
         if !(-MOST..=MOST).contains(&self.0) {
             return f.write_str(&tidy(self.0 / 10.0));
         }
         let tenths = self.0 as i64;
-        let sign = if tenths < 0 { "-" } else { "" };
+        if tenths < 0 {
+            f.write_str("-")?;
+        }
         let (whole, rest) = (tenths.unsigned_abs() / 10, tenths.unsigned_abs() % 10);
-        write!(f, "{sign}{whole}")?;
-        if rest == 0 { Ok(()) } else { write!(f, ".{rest}") }
+        f.write_str(itoa::Buffer::new().format(whole))?;
+        f.write_str(BEHIND_THE_POINT[rest as usize])
     }
 }
 
 fn broken_part(view: &View<'_>, mark: &Mark, marks: Neighbours<'_>, broken: &Broken<'_>) -> String {
     let Cause::Part { rule, part, .. } = &broken.cause else { return String::new() };
     let cut = cut_word(mark.kind);
-    let the_cut = format!("The {cut}");
+    let place = PlaceWords { view, mark };
     let (value, held) = match part.figure {
         Some(figure) => (figure.value, limit(figure.limit, figure.bound)),
         None => (0.0, Tenths(0.0)),
@@ -242,32 +245,22 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: Neighbours<'_>, broken: &Bro
     };
     if part.about == About::BeyondTable {
         return format!(
-            "{the_cut} is beyond the maker's table: {} mm, and the table ends at {held} mm.",
+            "The {cut} is beyond the maker's table: {} mm, and the table ends at {held} mm.",
             mm(value)
         );
     }
     match &rule.check {
         Check::Zone { .. } => {
-            let mut bands = part.allowed.iter();
-            let text = match (
-                bands.next(),
-                view.span_at(mark.mid_x()).and_then(|at| view.spans.get(at)),
-            ) {
-                (Some((from, to)), Some(span)) => format!(
-                    "it may lie {} to {} mm from either of them",
-                    limit(from - span.from_mm, Bound::AtLeast),
-                    limit(to - span.from_mm, Bound::AtMost)
-                ),
-                (Some((from, to)), None) => {
-                    format!(
-                        "it may lie {} to {} mm from either end",
-                        limit(from, Bound::AtLeast),
-                        limit(to, Bound::AtMost)
-                    )
-                }
-                (None, _) => "there is no place for it".to_owned(),
+            let Some((from, to)) = part.allowed.iter().next() else {
+                return format!("The {cut} lies {place}; there is no place for it.");
             };
-            format!("{the_cut} lies {}; {text}.", place(view, mark))
+            let span = view.span_at(mark.mid_x()).and_then(|at| view.spans.get(at));
+            let (start, where_from) = span.map_or((0.0, "end"), |span| (span.from_mm, "of them"));
+            format!(
+                "The {cut} lies {place}; it may lie {} to {} mm from either {where_from}.",
+                limit(from - start, Bound::AtLeast),
+                limit(to - start, Bound::AtMost)
+            )
         }
         Check::KeepOut(KeepOut::Stretch { .. }) => {
             let nearest = part.allowed.nearest(part.lo, part.hi);
@@ -277,7 +270,7 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: Neighbours<'_>, broken: &Bro
                     unit_word(part.figure.map(|f| f.unit))
                 )
             });
-            format!("{the_cut} lies {}{text}.", place(view, mark))
+            format!("The {cut} lies {place}{text}.")
         }
         Check::KeepOut(KeepOut::Around { .. }) => match part.about {
             About::Bearing(n) => {
@@ -287,10 +280,10 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: Neighbours<'_>, broken: &Bro
                     .filter(|n| !n.is_empty())
                     .unwrap_or("the bearing");
                 if value < 0.0 {
-                    format!("{the_cut} lies over {name}: the wood over a bearing stays whole.")
+                    format!("The {cut} lies over {name}: the wood over a bearing stays whole.")
                 } else {
                     format!(
-                        "{the_cut} is {} mm from {name}; at least {held} mm stay whole there.",
+                        "The {cut} is {} mm from {name}; at least {held} mm stay whole there.",
                         mm(value)
                     )
                 }
@@ -301,22 +294,19 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: Neighbours<'_>, broken: &Bro
                     |load| format!("{} ({})", load.name, load_word(load.kind).replace('-', " ")),
                 );
                 format!(
-                    "{the_cut} is {} mm from {name}, which stands on the deck; closer than {held} mm an engineer decides.",
+                    "The {cut} is {} mm from {name}, which stands on the deck; closer than {held} mm an engineer decides.",
                     mm(value.max(0.0))
                 )
             }
             _ => format!(
-                "{the_cut} is {} mm from the end of the member; at least {held} mm stay whole there.",
+                "The {cut} is {} mm from the end of the member; at least {held} mm stay whole there.",
                 mm(value)
             ),
         },
         Check::SupportDistance { bound, .. } => {
             let word = if *bound == DistanceBound::AtMost { "at most" } else { "at least" };
             let unit = unit_word(part.figure.map(|f| f.unit));
-            format!(
-                "{the_cut} lies {}; {word} {held}{unit} from a support is wanted.",
-                place(view, mark)
-            )
+            format!("The {cut} lies {place}; {word} {held}{unit} from a support is wanted.")
         }
         Check::Size { of, .. } => {
             let what = match of {
@@ -336,12 +326,12 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: Neighbours<'_>, broken: &Bro
                     mm(value)
                 );
             }
-            format!("{the_cut} {what} {} mm; the most is {held} mm.", fine(value, part.figure))
+            format!("The {cut} {what} {} mm; the most is {held} mm.", fine(value, part.figure))
         }
         Check::Level { .. } => {
             let side = if mark.offset() >= 0.0 { "above" } else { "below" };
             format!(
-                "{the_cut} is {} mm {side} mid-depth; at most {held} mm.",
+                "The {cut} is {} mm {side} mid-depth; at most {held} mm.",
                 fine(value, part.figure)
             )
         }
@@ -354,7 +344,7 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: Neighbours<'_>, broken: &Bro
                 EdgeOf::Side => "the nearer side",
             };
             format!(
-                "{the_cut} leaves {} mm of wood to {edge}; at least {held} mm.",
+                "The {cut} leaves {} mm of wood to {edge}; at least {held} mm.",
                 fine(value, part.figure)
             )
         }
@@ -365,23 +355,23 @@ fn broken_part(view: &View<'_>, mark: &Mark, marks: Neighbours<'_>, broken: &Bro
                 Along::Web => "clear web",
             };
             format!(
-                "{the_cut} leaves {} mm of the {what}; at least {held} mm.",
+                "The {cut} leaves {} mm of the {what}; at least {held} mm.",
                 fine(value, part.figure)
             )
         }
         Check::Apart { .. } => format!(
-            "{the_cut} and the {} beside it are {} mm apart; at least {held} mm.",
+            "The {cut} and the {} beside it are {} mm apart; at least {held} mm.",
             other.unwrap_or("cut"),
             fine(value, part.figure)
         ),
         Check::BothEdges { .. } => match part.figure {
             Some(_) => format!(
-                "{the_cut} and the {} are {} mm apart along the joist; at least {held} mm, since both edges are never cut at one place.",
+                "The {cut} and the {} are {} mm apart along the joist; at least {held} mm, since both edges are never cut at one place.",
                 other.unwrap_or("notch"),
                 mm(value.max(0.0))
             ),
             None => format!(
-                "{the_cut} and the {} lie in the same half of the span.",
+                "The {cut} and the {} lie in the same half of the span.",
                 other.unwrap_or("notch")
             ),
         },
