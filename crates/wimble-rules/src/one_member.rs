@@ -6,7 +6,7 @@ use crate::judge::{Judge, Judges, RuleSettings};
 use crate::pack::{Check, Otherwise, PackSet, Spacing};
 use crate::subject::{Mark, Neighbours, Subject, View};
 use crate::windows::in_view_of;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 use wimble_model::{Cut, CutIx, CutKind, Member, Service, Verdict};
 
 /// The rules that apply to one member, chosen once.
@@ -19,21 +19,19 @@ pub struct MemberRules<'a> {
 
 /// The rules that apply to members that are asked in any order, and mostly are alike.
 #[derive(Debug)]
-pub struct RulesByMember<'a>(Mutex<Judges<'a>>);
+pub struct RulesByMember<'a>(Judges<'a>);
 
 impl<'a> RulesByMember<'a> {
     /// By the packs in force.
     #[must_use]
     pub fn new(packs: &'a PackSet, settings: &'a RuleSettings) -> Self {
-        Self(Mutex::new(Judges::new(packs, settings)))
+        Self(Judges::new(packs, settings))
     }
 
     /// The rules for a member.
     #[must_use]
     pub fn of(&self, member: &'a Member) -> MemberRules<'a> {
-        // Judges that were made before a panic elsewhere are as good as ever.
-        let mut judges = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        MemberRules::by(Arc::clone(judges.of(member)), member)
+        MemberRules::by(self.0.of(member), member)
     }
 }
 

@@ -255,6 +255,66 @@ impl Short {
         Some(Taken { along, level, size })
     }
 
+    /// The room that it leaves a cut, if all of it holds: infinite where it is no length, or where
+    /// it speaks of nothing. `None` where something does not hold, or only [`Self::ask`] tells.
+    #[inline]
+    pub(crate) fn room_mm(&self, subject: &Subject<'_>) -> Option<f64> {
+        let mark = &subject.mark;
+        let room = match self {
+            Self::Along { part, allowed } => {
+                let (lo, hi) = along::extent(mark, *part);
+                allowed.iter().map(|allowed| allowed.slack(lo, hi)).reduce(|one, other| {
+                    // What is allowed nowhere leaves no room at all.
+                    Some(one?.min(other?))
+                })??
+            }
+            Self::Size { of, at_most } => match across::size_room(*of, mark, *at_most).1 {
+                Room::Mm(mm) => mm,
+                Room::Plain => f64::INFINITY,
+                Room::Other(_) | Room::Never => return None,
+            },
+            // Where the narrower band holds the wider one does.
+            Self::Level { band, .. } => band - mark.offset().abs(),
+            Self::Edge { of, from, to } => {
+                let (lo, hi) = across::edges(mark, *of);
+                let room = (lo - from).min(to - hi);
+                if from.is_finite() && to.is_finite() {
+                    room.min(to - from - (hi - lo))
+                } else {
+                    room
+                }
+            }
+            Self::Left { along, whole, least } => whole - across::taken(mark, *along) - least,
+            Self::Apart { counted, measure, fixed, times_larger } => {
+                pairs::least_room(subject, *counted, *measure, *fixed, *times_larger)
+                    .unwrap_or(f64::INFINITY)
+            }
+            Self::BothEdges { opposite } if !subject.neighbours.kinds.has(*opposite) => {
+                f64::INFINITY
+            }
+            Self::OfCut(condition) if condition.holds(mark) => f64::INFINITY,
+            Self::Oblige { of, needs } if across::beside(mark, *of) >= needs - HOLDS_MM => {
+                f64::INFINITY
+            }
+            Self::Settled(_) | Self::BothEdges { .. } | Self::OfCut(_) | Self::Oblige { .. } => {
+                return None;
+            }
+        };
+        Room::Mm(room).holds().then_some(room)
+    }
+
+    /// How far the places that are allowed may shift, if it comes to this, for a cut to fail all the
+    /// same, mm; less than nothing where that cannot be told.
+    pub(crate) fn fails_by_mm(&self, sum: Sum) -> f64 {
+        match self {
+            _ if sum.broken != Some(Otherwise::Fail) => f64::NEG_INFINITY,
+            // A hair on either side of the one by which it would hold.
+            Self::Along { .. } if !sum.never => -sum.least_mm - 2.0 * HOLDS_MM,
+            Self::Along { .. } => f64::NEG_INFINITY,
+            _ => f64::INFINITY,
+        }
+    }
+
     /// What it comes to for a cut; `None` where only the long way tells.
     pub(crate) fn ask(&self, subject: &Subject<'_>, otherwise: Otherwise) -> Option<Told> {
         let mark = &subject.mark;

@@ -5,42 +5,71 @@
 use super::{Judge, RuleSettings};
 use crate::pack::PackSet;
 use crate::subject::product;
-use std::sync::Arc;
+use rustc_hash::{FxHashMap, FxHasher};
+use std::hash::Hasher;
+use std::sync::{Arc, Mutex, PoisonError};
 use wimble_model::{Bearing, DeckLoad, Member};
 
-/// Judges of the members that were last asked for.
+/// Judges of the members that were asked for, for all threads together: the floors of a building
+/// are alike too, and what is alike but for a hair of its coordinates has some dozens of judges.
 #[derive(Debug)]
 pub(crate) struct Judges<'s> {
     packs: &'s PackSet,
     settings: &'s RuleSettings,
-    kept: Vec<(&'s Member, Arc<Judge<'s>>)>,
+    /// By what a glance tells of their members.
+    kept: Mutex<FxHashMap<u64, Vec<Kept<'s>>>>,
 }
 
-/// Judges that are kept: the joists of a floor's bays, its walls' studs and plates.
-const MOST_JUDGES: usize = 8;
+/// A judge with the member that it was made for.
+type Kept<'s> = (&'s Member, Arc<Judge<'s>>);
+
+/// Glances whose judges are kept.
+const MOST_GLANCES: usize = 512;
+/// Judges that are kept of one glance: products and makes of members of one shape.
+const MOST_OF_A_GLANCE: usize = 8;
 
 impl<'s> Judges<'s> {
     pub(crate) fn new(packs: &'s PackSet, settings: &'s RuleSettings) -> Self {
-        Self { packs, settings, kept: Vec::new() }
+        Self { packs, settings, kept: Mutex::default() }
     }
 
     /// The judge of a member, or of one like it.
-    pub(crate) fn of(&mut self, member: &'s Member) -> &Arc<Judge<'s>> {
-        let known = self.kept.iter().position(|(other, judge)| {
+    pub(crate) fn of(&self, member: &'s Member) -> Arc<Judge<'s>> {
+        let fits = |(other, judge): &&Kept<'_>| {
             // Only tables ask for a product, and names are rarely alike.
             let tables = judge.selected.packs.iter().any(|pack| !pack.tables.is_empty());
             alike(member, other) && (!tables || product(member) == product(other))
-        });
-        let at = known.unwrap_or_else(|| {
-            if self.kept.len() == MOST_JUDGES {
-                self.kept.remove(0);
-            }
-            let judge = Judge::of(member, self.packs, self.settings);
-            self.kept.push((member, Arc::new(judge)));
-            self.kept.len() - 1
-        });
-        &self.kept[at].1
+        };
+        // Judges that were made before a panic elsewhere are as good as ever.
+        let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        let glance = glance(member);
+        if let Some((_, judge)) = kept.get(&glance).and_then(|its| its.iter().find(fits)) {
+            return Arc::clone(judge);
+        }
+        if kept.len() == MOST_GLANCES {
+            kept.clear();
+        }
+        let its = kept.entry(glance).or_default();
+        if its.len() == MOST_OF_A_GLANCE {
+            its.remove(0);
+        }
+        let judge = Arc::new(Judge::of(member, self.packs, self.settings));
+        its.push((member, Arc::clone(&judge)));
+        judge
     }
+}
+
+/// What members that are alike have in common at a glance, and others rarely.
+fn glance(member: &Member) -> u64 {
+    let mut glance = FxHasher::default();
+    let mut see = |mm: f64| glance.write_u64(mm.to_bits());
+    see(member.length_mm);
+    see(member.section.depth_mm());
+    for bearing in &member.bearings {
+        see(bearing.from_mm);
+        see(bearing.to_mm);
+    }
+    glance.finish()
 }
 
 /// Whether rules find the same facts in two members, their products apart. What is not compared
@@ -129,13 +158,13 @@ mod tests {
         for region in ["GB", "US", "DE"] {
             let packs = PackSet::built_in().region_set(region).unwrap();
             let all: Vec<Member> = members().iter().flat_map(variants).collect();
-            let mut judges = Judges::new(&packs, &settings);
+            let judges = Judges::new(&packs, &settings);
             for member in &all {
                 let own = Judge::of(member, &packs, &settings);
                 judges.of(member);
-                let known = |kept: &(&Member, Arc<Judge<'_>>)| std::ptr::eq(kept.0, member);
-                shared += usize::from(!judges.kept.iter().any(known));
-                let judge = judges.of(member);
+                let known = |kept: &Kept<'_>| std::ptr::eq(kept.0, member);
+                shared += usize::from(!judges.kept.lock().unwrap().values().flatten().any(known));
+                let judge = &judges.of(member);
                 let view = View::of(member);
                 let marks = marks(member);
                 for &mark in &marks {

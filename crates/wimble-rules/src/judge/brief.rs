@@ -4,18 +4,20 @@
 //! cut. Those are asked once for each kind of cut and span, not once for each cut: what remains is
 //! a handful. An outcome is the same with the whole pack; the tests ask both.
 
-use super::Selected;
+use super::Outcome;
+use super::cut::{Selected, gives_margin, speaks_for};
 use crate::check::{Context, Free, Known, Missing, OfCut, Short, Taken, Told, asked, speaks_of};
 use crate::pack::{Check, Condition, Otherwise, Pack, Rule};
 use crate::subject::Subject;
 use smallvec::SmallVec;
 use std::collections::BTreeSet;
+use std::ops::Range;
 use std::sync::OnceLock;
 use wimble_model::CutKind;
 
 /// What the rules left in a brief depend on; nothing else of a cut decides which they are.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct BriefFor {
+struct BriefFor {
     kind: CutKind,
     span: Option<usize>,
     with_doubtful: bool,
@@ -25,7 +27,7 @@ pub(super) struct BriefFor {
 }
 
 impl BriefFor {
-    pub(super) fn of(subject: &Subject<'_>) -> Self {
+    fn of(subject: &Subject<'_>) -> Self {
         Self {
             kind: subject.mark.kind,
             span: subject.span,
@@ -38,8 +40,9 @@ impl BriefFor {
 }
 
 /// The rules to ask, pack by pack, in the order of the packs.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) struct Brief<'p> {
+    made_for: BriefFor,
     pub(super) packs: Vec<PackBrief<'p>>,
     /// How far it lies from the brief of the other reading of spans ([`Brief::shift_mm`]), once it
     /// has been asked.
@@ -50,33 +53,51 @@ pub(super) struct Brief<'p> {
 #[derive(Debug)]
 pub(super) struct PackBrief<'p> {
     pub(super) pack: &'p Pack,
-    /// Rules that decide whether the pack speaks at all.
-    pub(super) scope: Vec<Ready<'p>>,
-    /// The others, in the pack's order; a group stands where its first rule does.
-    pub(super) asked: Vec<Asked<'p>>,
+    /// Those that decide whether the pack speaks at all, then the others in the pack's order; a group
+    /// stands where its first rule does.
+    rules: Vec<Ready<'p>>,
+    /// How many of them decide that.
+    scope: usize,
+    /// Which of the others are asked together.
+    asked: Vec<Range<usize>>,
+    /// Whether one of the others is a group.
+    has_groups: bool,
 }
 
 /// What is asked together.
-#[derive(Debug)]
-pub(super) enum Asked<'p> {
+pub(super) enum Asked<'b, 'p> {
     /// A rule that stands alone.
-    Alone(Ready<'p>),
+    Alone(&'b Ready<'p>),
     /// The rules of a group: the best of their options counts.
-    Group(Vec<Ready<'p>>),
+    Group(&'b [Ready<'p>]),
 }
 
 /// A rule, with all put in that is the same for every cut like the subject.
 #[derive(Debug)]
 pub(super) struct Ready<'p> {
     pub(super) rule: &'p Rule,
+    /// As [`speaks_for`] says.
+    pub(super) speaks: bool,
+    /// As [`gives_margin`] says.
+    pub(super) gives_margin: bool,
     short: Option<ShortRule>,
+}
+
+/// What a rule comes to that has nothing to say of a cut, or plainly holds: most do.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Heard {
+    Silent,
+    /// With so much room, mm: infinite where it has none that is a length.
+    Holds(f64),
+    /// It has to be asked at length.
+    More,
 }
 
 /// The short way to ask a rule.
 #[derive(Debug)]
 struct ShortRule {
     /// What its `when` asks of the cut; what it asks of the member holds, or …
-    when: SmallVec<[OfCut; 2]>,
+    when: Box<[OfCut]>,
     /// … is not known.
     missing: bool,
     /// The rule that has to hold before this one speaks.
@@ -97,31 +118,37 @@ impl<'p> Brief<'p> {
             let maker = Maker { pack, known, allow, subject };
             maker.ready(rule)
         };
-        Self::of(selected, ready)
+        Self::of(selected, subject, ready)
     }
 
     /// Every rule of every pack, the long way.
     #[cfg(test)]
-    pub(super) fn whole(selected: &Selected<'p>) -> Self {
-        Self::of(selected, |_, rule| Some(Ready { rule, short: None }))
+    pub(super) fn whole(selected: &Selected<'p>, subject: &Subject<'_>) -> Self {
+        Self::of(selected, subject, |_, rule| Some(Ready::of(rule, None)))
     }
 
     fn of(
         selected: &Selected<'p>,
+        subject: &Subject<'_>,
         ready: impl Fn(&'p Pack, &'p Rule) -> Option<Ready<'p>>,
     ) -> Self {
         let packs = selected.packs.iter().map(|pack| PackBrief::of(pack, &ready)).collect();
-        Self { packs, reread: OnceLock::new() }
+        Self { made_for: BriefFor::of(subject), packs, reread: OnceLock::new() }
     }
 }
 
 impl Brief<'_> {
+    /// Whether it is what to ask of a subject.
+    pub(super) fn is_for(&self, subject: &Subject<'_>) -> bool {
+        self.made_for == BriefFor::of(subject)
+    }
+
     /// How far the places that it allows along the member lie from those that another allows, at
     /// most, mm; `None` where the two ask anything else of a cut.
     pub(super) fn shift_mm(&self, other: &Self) -> Option<f64> {
-        let mut others = other.packs.iter().flat_map(PackBrief::rules);
+        let mut others = other.packs.iter().flat_map(|pack| &pack.rules);
         let mut most = 0.0_f64;
-        for ours in self.packs.iter().flat_map(PackBrief::rules) {
+        for ours in self.packs.iter().flat_map(|pack| &pack.rules) {
             let theirs = others.next().filter(|theirs| std::ptr::eq(ours.rule, theirs.rule))?;
             most = most.max(ours.short.as_ref()?.shift_mm(theirs.short.as_ref()?)?);
         }
@@ -130,44 +157,105 @@ impl Brief<'_> {
 }
 
 impl<'p> PackBrief<'p> {
-    /// Its rules, in the order in which they are asked.
-    fn rules(&self) -> impl Iterator<Item = &Ready<'p>> {
-        let asked = self.asked.iter().flat_map(|asked| match asked {
-            Asked::Alone(rule) => std::slice::from_ref(rule),
-            Asked::Group(rules) => rules,
-        });
-        self.scope.iter().chain(asked)
+    /// Rules that decide whether the pack speaks at all.
+    pub(super) fn scope(&self) -> &[Ready<'p>] {
+        &self.rules[..self.scope]
+    }
+
+    /// The others, in the pack's order.
+    pub(super) fn asked(&self) -> impl Iterator<Item = Asked<'_, 'p>> {
+        self.asked.iter().map(|its| match &self.rules[its.clone()] {
+            [rule] if rule.rule.group.is_none() => Asked::Alone(rule),
+            rules => Asked::Group(rules),
+        })
+    }
+
+    /// Whether one of its rules spoke, if they all plainly hold or have nothing to say, as they do of
+    /// most cuts. What rooms were found until one does not is as good if all are asked again.
+    pub(super) fn holds_plainly(
+        &self,
+        subject: &Subject<'_>,
+        outcome: &mut Outcome<'p>,
+    ) -> Option<bool> {
+        if self.has_groups {
+            return None;
+        }
+        let (mut free, mut least_mm, mut spoke) = (outcome.free, f64::INFINITY, Some(false));
+        for rule in &self.rules {
+            match rule.hear(subject, &mut free) {
+                Heard::Silent => {}
+                Heard::Holds(room_mm) => {
+                    if rule.gives_margin {
+                        least_mm = least_mm.min(room_mm);
+                    }
+                    spoke = spoke.map(|spoke| spoke | rule.speaks);
+                }
+                Heard::More => {
+                    spoke = None;
+                    break;
+                }
+            }
+        }
+        outcome.free = free;
+        if least_mm.is_finite() {
+            outcome.room(least_mm);
+        }
+        spoke
     }
 
     fn of(pack: &'p Pack, ready: impl Fn(&'p Pack, &'p Rule) -> Option<Ready<'p>>) -> Self {
-        let mut brief = Self { pack, scope: Vec::new(), asked: Vec::new() };
+        let (mut scope, mut asked) = (Vec::new(), Vec::<Vec<Ready<'p>>>::new());
         for ready in pack.rules.iter().filter_map(|rule| ready(pack, rule)) {
             if ready.rule.is_scope() {
-                brief.scope.push(ready);
+                scope.push(ready);
                 continue;
             }
-            let Some(group) = &ready.rule.group else {
-                brief.asked.push(Asked::Alone(ready));
-                continue;
-            };
-            let begun = brief.asked.iter_mut().find_map(|asked| match asked {
-                Asked::Group(rules)
-                    if rules.iter().any(|r| r.rule.group.as_ref() == Some(group)) =>
-                {
-                    Some(rules)
-                }
-                _ => None,
+            let group = ready.rule.group.as_ref();
+            let begun = asked.iter_mut().find(|its| {
+                group.is_some() && its.iter().any(|its| its.rule.group.as_ref() == group)
             });
             match begun {
-                Some(rules) => rules.push(ready),
-                None => brief.asked.push(Asked::Group(vec![ready])),
+                Some(its) => its.push(ready),
+                None => asked.push(vec![ready]),
             }
+        }
+        let mut brief = Self {
+            pack,
+            scope: scope.len(),
+            rules: scope,
+            asked: Vec::with_capacity(asked.len()),
+            has_groups: asked.iter().flatten().any(|ready| ready.rule.group.is_some()),
+        };
+        for its in asked {
+            let first = brief.rules.len();
+            brief.rules.extend(its);
+            brief.asked.push(first..brief.rules.len());
         }
         brief
     }
 }
 
-impl Ready<'_> {
+impl<'p> Ready<'p> {
+    fn of(rule: &'p Rule, short: Option<ShortRule>) -> Self {
+        Self { rule, speaks: speaks_for(rule), gives_margin: gives_margin(rule), short }
+    }
+
+    /// As [`Self::ask`] of a rule that stands alone, where it has nothing to say or plainly holds.
+    pub(super) fn hear(&self, subject: &Subject<'_>, free: &mut Free) -> Heard {
+        self.short.as_ref().map_or(Heard::More, |short| short.hear(subject, free))
+    }
+
+    /// How far the places that it allows may shift, if it comes to this, for the cut to fail all
+    /// the same, mm.
+    pub(super) fn fails_by_mm(&self, told: Told) -> f64 {
+        match (&self.short, told) {
+            (Some(ShortRule { after: None, check, .. }), Told::Parts(sum)) => {
+                check.fails_by_mm(sum)
+            }
+            _ => f64::NEG_INFINITY,
+        }
+    }
+
     /// What the rule comes to for a cut, and into `free` how far the cut may turn out otherwise for
     /// it to say the same; `None` where only the long way tells.
     pub(super) fn ask(&self, subject: &Subject<'_>, free: &mut Free) -> Option<Told> {
@@ -176,6 +264,29 @@ impl Ready<'_> {
 }
 
 impl ShortRule {
+    fn hear(&self, subject: &Subject<'_>, free: &mut Free) -> Heard {
+        if !self.when.iter().all(|condition| condition.holds(&subject.mark)) {
+            return Heard::Silent;
+        }
+        if self.after.as_ref().is_some_and(|after| !after.1.is_past(subject, free)) {
+            return Heard::More;
+        }
+        match self.check.room_mm(subject) {
+            Some(room_mm) if !self.missing => {
+                if let Some(taken) = self.taken {
+                    free.take(room_mm, taken);
+                }
+                Heard::Holds(room_mm)
+            }
+            _ => Heard::More,
+        }
+    }
+
+    /// Whether it plainly lets one speak that comes after it.
+    fn is_past(&self, subject: &Subject<'_>, free: &mut Free) -> bool {
+        self.hear(subject, free) != Heard::More
+    }
+
     fn ask(&self, subject: &Subject<'_>, otherwise: Otherwise, free: &mut Free) -> Option<Told> {
         if !self.when.iter().all(|condition| condition.holds(&subject.mark)) {
             return Some(Told::Silent);
@@ -244,7 +355,7 @@ impl<'p> Maker<'_, 'p> {
         if alone && short.as_ref().is_some_and(|short| short.is_settled(rule)) {
             return None;
         }
-        Some(Ready { rule, short })
+        Some(Ready::of(rule, short))
     }
 
     /// Whether kind, switches and facts of the member let a rule speak.
@@ -291,7 +402,7 @@ mod tests {
     use super::*;
     use crate::judge::cut::Wanted;
     use crate::judge::trials::{marks, members};
-    use crate::judge::{Cause, Judge, Outcome, RuleSettings};
+    use crate::judge::{Cause, Judge, RuleSettings};
     use crate::pack::PackSet;
     use crate::subject::{Neighbours, View};
     use wimble_model::Verdict;
@@ -311,9 +422,9 @@ mod tests {
     }
 
     #[test]
-    fn what_is_free_by_more_than_spans_are_read_otherwise_passes_both_ways_by_every_pack() {
+    fn what_is_free_or_fails_by_more_than_spans_are_read_otherwise_does_both_ways_by_every_pack() {
         let settings = RuleSettings::default();
-        let (mut short, mut long) = (0, 0);
+        let (mut short, mut long, mut failing) = (0, 0, 0);
         for pack in PackSet::built_in().known() {
             let packs = PackSet::built_in().choose(&[pack.id()]).unwrap();
             for member in members() {
@@ -329,10 +440,15 @@ mod tests {
                     let beside = Neighbours::from(beside);
                     let first = judge.cut(&view, mark, beside);
                     let asked = judge.verdict(&other, mark, beside);
-                    let told = judge.reread(&first, (&view, &other), mark, beside);
+                    let subject = Subject::new(&view, mark, beside);
+                    let brief = judge.brief(&subject);
+                    let told = judge.reread(&brief, &first, &subject, &other);
                     assert_eq!(told, asked, "{} {:?} {mark:?}", pack.id(), member.kind);
                     let by = |view| judge.brief(&Subject::new(view, mark, beside));
                     let shift = by(&view).shift_mm(&by(&other));
+                    let fails = first.verdict == Verdict::Fail;
+                    let by_more = shift.is_some_and(|mm| mm > 0.0 && mm <= first.fails_by_mm);
+                    failing += usize::from(fails && by_more);
                     match shift.is_some_and(|mm| mm > 0.0 && mm <= first.free.along_mm) {
                         true if first.verdict == Verdict::Pass => short += 1,
                         _ => long += 1,
@@ -340,7 +456,7 @@ mod tests {
                 }
             }
         }
-        assert!(short > 100 && long > 100, "{short} {long}");
+        assert!(short > 100 && long > 100 && failing > 100, "{short} {long} {failing}");
     }
 
     #[test]
@@ -351,16 +467,16 @@ mod tests {
             let packs = PackSet::built_in().choose(&[pack.id()]).unwrap();
             for member in members() {
                 let judge = Judge::of(&member, &packs, &settings);
-                let whole = Brief::whole(&judge.selected);
                 let marks = marks(&member);
                 let view = View::of(&member);
                 let other = View { other_reading: true, ..view.clone() };
                 for view in [&view, &other] {
                     for &mark in &marks {
                         let subject = Subject::new(view, mark, &marks);
+                        let whole = Brief::whole(&judge.selected, &subject);
                         let brief = judge.brief(&subject);
                         let rules = |brief: &Brief<'_>| {
-                            brief.packs.iter().map(|p| p.scope.len() + p.asked.len()).sum::<usize>()
+                            brief.packs.iter().map(|pack| pack.rules.len()).sum::<usize>()
                         };
                         left_out += rules(&whole) - rules(&brief);
                         let long = judge.by(&whole, &subject, Wanted::Words);

@@ -11,6 +11,9 @@ pub(crate) struct Outcome<'p> {
     pub(crate) margin_mm: Option<f64>,
     /// How far the cut may turn out otherwise in its span, and still pass if it passes.
     pub(crate) free: Free,
+    /// How far the places that are allowed along the member may shift, and it fails all the same if
+    /// it fails, mm; less than nothing where that cannot be told.
+    pub(crate) fails_by_mm: f64,
     pub(crate) broken: Vec<Broken<'p>>,
     pub(crate) obliged: Vec<(&'p Pack, &'p Rule, ObligationKind, f64, f64)>,
 }
@@ -21,6 +24,7 @@ impl Default for Outcome<'_> {
             verdict: Verdict::Pass,
             margin_mm: None,
             free: Free::WHOLLY,
+            fails_by_mm: f64::NEG_INFINITY,
             broken: Vec::new(),
             obliged: Vec::new(),
         }

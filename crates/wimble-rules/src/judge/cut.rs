@@ -3,7 +3,7 @@
 //! A rule is asked the short way. Only where it has something to say besides room, and words are
 //! wanted, it is asked again the long way ([`super::in_words`]).
 
-use super::brief::{Asked, Brief, BriefFor, PackBrief, Ready};
+use super::brief::{Asked, Brief, Heard, PackBrief, Ready};
 use super::{Cause, Outcome, RuleSettings};
 use crate::check::{Free, Known, Missing, Told, asked};
 use crate::pack::{Check, Fact, Otherwise, Pack, PackSet, Rule};
@@ -88,11 +88,8 @@ pub(crate) struct Judge<'p> {
     pub(crate) selected: Selected<'p>,
     pub(crate) known: Known,
     pub(crate) allow: &'p BTreeSet<String>,
-    briefs: Mutex<Briefs<'p>>,
+    briefs: Mutex<Vec<Arc<Brief<'p>>>>,
 }
-
-/// Briefs, each with what it is for.
-type Briefs<'p> = Vec<(BriefFor, Arc<Brief<'p>>)>;
 
 /// Briefs that are kept: four kinds of cut in two spans, read in two ways.
 const MOST_BRIEFS: usize = 16;
@@ -133,24 +130,27 @@ impl<'p> Judge<'p> {
         self.by(&self.brief(&subject), &subject, Wanted::Verdict).verdict
     }
 
-    /// The verdict with spans read the other way, of a cut of which the first view told an outcome.
-    pub(crate) fn reread(
+    /// The verdict with spans read the other way, of a cut of which a brief told an outcome.
+    pub(super) fn reread(
         &self,
+        asked: &Brief<'p>,
         first: &Outcome<'_>,
-        (view, other): (&View<'_>, &View<'_>),
-        mark: Mark,
-        neighbours: Neighbours<'_>,
+        subject: &Subject<'_>,
+        other: &View<'_>,
     ) -> Verdict {
-        let subject = Subject::new(other, mark, neighbours);
-        if first.verdict == Verdict::Pass {
-            // It changes where along the member a cut may lie. A cut that may lie further off passes
-            // all the same, as it would shifted.
-            let asked = self.brief(&Subject::new(view, mark, neighbours));
-            let shift = asked.reread.get_or_init(|| asked.shift_mm(&self.brief(&subject)));
-            if shift.is_some_and(|mm| mm <= first.free.along_mm) {
-                return Verdict::Pass;
-            }
+        // It changes where along the member a cut may lie. A cut that may lie further off passes
+        // all the same, as it would shifted, and one that lies too far off fails.
+        let reread = || Subject { view: other, ..*subject };
+        let shift = asked.reread.get_or_init(|| asked.shift_mm(&self.brief(&reread())));
+        let stays_mm = match first.verdict {
+            Verdict::Pass => first.free.along_mm,
+            Verdict::Fail => first.fails_by_mm,
+            _ => f64::NEG_INFINITY,
+        };
+        if shift.is_some_and(|mm| mm <= stays_mm) {
+            return first.verdict;
         }
+        let subject = reread();
         self.by(&self.brief(&subject), &subject, Wanted::Verdict).verdict
     }
 
@@ -167,10 +167,9 @@ impl<'p> Judge<'p> {
 
     /// The rules to ask of a subject; what was asked of the last like it is kept.
     pub(super) fn brief(&self, subject: &Subject<'_>) -> Arc<Brief<'p>> {
-        let wanted = BriefFor::of(subject);
         // What was worked out before a panic elsewhere is as good as ever.
         let mut briefs = self.briefs.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some((_, brief)) = briefs.iter().find(|(known, _)| *known == wanted) {
+        if let Some(brief) = briefs.iter().find(|brief| brief.is_for(subject)) {
             return Arc::clone(brief);
         }
         let brief = Arc::new(Brief::new(&self.selected, self.known, self.allow, subject));
@@ -178,8 +177,20 @@ impl<'p> Judge<'p> {
         if briefs.len() == MOST_BRIEFS {
             briefs.clear();
         }
-        briefs.push((wanted, Arc::clone(&brief)));
+        briefs.push(Arc::clone(&brief));
         brief
+    }
+
+    /// The same for who asks of one cut after the other, with that of the last at hand.
+    pub(super) fn brief_again<'b>(
+        &self,
+        subject: &Subject<'_>,
+        at_hand: &'b mut Option<Arc<Brief<'p>>>,
+    ) -> &'b Brief<'p> {
+        if !at_hand.as_ref().is_some_and(|brief| brief.is_for(subject)) {
+            *at_hand = None;
+        }
+        at_hand.get_or_insert_with(|| self.brief(subject))
     }
 
     /// What is said of a subject by the rules of a brief.
@@ -214,18 +225,21 @@ impl<'p> Judge<'p> {
     ) -> bool {
         let pack = brief.pack;
         let mut spoke = pack.free.has(subject.mark.kind);
+        if let Some(by_a_rule) = brief.holds_plainly(subject, outcome) {
+            return spoke || by_a_rule;
+        }
         let mut in_scope = true;
-        for rule in &brief.scope {
+        for rule in brief.scope() {
             if let Some(held) = self.single(pack, rule, subject, wanted, outcome) {
                 in_scope &= held;
             }
         }
         spoke |= !in_scope;
-        for asked in &brief.asked {
+        for asked in brief.asked() {
             match asked {
                 Asked::Alone(rule) if in_scope || rule.rule.always => {
                     let held = self.single(pack, rule, subject, wanted, outcome);
-                    spoke |= held.is_some() && speaks_for(rule.rule);
+                    spoke |= held.is_some() && rule.speaks;
                 }
                 Asked::Alone(_) => {}
                 Asked::Group(rules) => {
@@ -246,17 +260,28 @@ impl<'p> Judge<'p> {
         wanted: Wanted,
         outcome: &mut Outcome<'p>,
     ) -> Option<bool> {
+        match ready.hear(subject, &mut outcome.free) {
+            Heard::Silent => return None,
+            Heard::Holds(room_mm) => {
+                if ready.gives_margin && room_mm.is_finite() {
+                    outcome.room(room_mm);
+                }
+                return Some(true);
+            }
+            Heard::More => {}
+        }
         let rule = ready.rule;
         let Some(told) = ready.ask(subject, &mut outcome.free) else {
             outcome.free = Free::UNTOLD;
             return self.single_in_words(pack, rule, subject, outcome);
         };
+        outcome.fails_by_mm = outcome.fails_by_mm.max(ready.fails_by_mm(told));
         match told {
             Told::Silent => None,
             Told::Missing if rule.otherwise == Otherwise::Note => None,
             Told::Parts(sum) if !sum.any => None,
             Told::Parts(sum) if sum.broken.is_none() || wanted == Wanted::Verdict => {
-                if gives_margin(rule) && sum.least_mm.is_finite() {
+                if ready.gives_margin && sum.least_mm.is_finite() {
                     outcome.room(sum.least_mm);
                 }
                 outcome.worsen(sum.broken);

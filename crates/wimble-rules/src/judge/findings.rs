@@ -22,6 +22,10 @@ pub(super) fn of_member(
     marks: Neighbours<'_>,
     broken: &[Broken<'_>],
 ) -> MemberSaid {
+    let mut said = MemberSaid::default();
+    if broken.is_empty() {
+        return said;
+    }
     let twice = doubled(broken);
     let heard = |one: &&Broken<'_>| !(by_always(one) && twice.contains(&pair_key(one)));
     let mut places: Vec<(Place<'_>, &Broken<'_>)> =
@@ -29,7 +33,6 @@ pub(super) fn of_member(
     // Of what is said of the same cuts by the same rule, the first is told.
     places.sort_by_key(|(place, _)| *place);
     let places = || places.chunk_by(|(a, _), (b, _)| a == b);
-    let mut said = MemberSaid::default();
     said.findings.reserve_exact(places().count());
     for alike in places() {
         let Some((place, one)) = alike.first() else { continue };
@@ -196,19 +199,19 @@ fn figures(cause: &Cause<'_>) -> (Option<Measured>, Option<Limit>) {
     )
 }
 
-/// Remarks that no rule makes: doubtful supports, the other reading of the span, and what was
+/// Adds remarks that no rule makes: doubtful supports, the other reading of the span, and what was
 /// noted while measuring.
-pub(crate) fn remarks<'p>(
+pub(super) fn remark(
+    broken: &mut Vec<Broken<'_>>,
     member: &wimble_model::Member,
     mark: Mark,
     doubtful: bool,
     reading: Option<Verdict>,
     situation: &Situation<'_>,
-) -> Vec<Broken<'p>> {
-    let mut remarks = Vec::new();
+) {
     let mut remark = |remark: &'static Said, words: String| {
         let cause = Cause::Remark { remark, words };
-        remarks.push(Broken { cut: mark.cut, otherwise: Otherwise::Note, cause });
+        broken.push(Broken { cut: mark.cut, otherwise: Otherwise::Note, cause });
     };
     if doubtful {
         let names: Vec<&str> =
@@ -239,7 +242,6 @@ pub(crate) fn remarks<'p>(
                     .to_owned(),
             );
     }
-    remarks
 }
 
 /// What must be done besides, each kind once.

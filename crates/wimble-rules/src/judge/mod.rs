@@ -13,12 +13,13 @@ mod trials;
 
 pub(crate) use alike::Judges;
 pub(crate) use broken::{Broken, Cause, Outcome};
+use cut::Wanted;
 pub(crate) use cut::{Judge, Selected, speaks_for};
 use merge::Gathered;
 pub use site::SiteTolerance;
 
 use crate::pack::PackSet;
-use crate::subject::{Mark, Neighbours, View};
+use crate::subject::{Mark, Neighbours, Subject, View};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 use thin_vec::ThinVec;
@@ -98,8 +99,7 @@ pub struct CutJudgement {
     pub obligations: ThinVec<Obligation>,
 }
 
-/// Members that are judged in one piece at most: the threads are to end together, but judges are
-/// made for each piece.
+/// Members that are judged in one piece at most: the threads are to end together.
 const PIECE: usize = 1 << 9;
 /// Members that each thread judges in one round.
 const ROUND: usize = 8 * PIECE;
@@ -130,12 +130,11 @@ pub fn check_beside(
             (cuts, own)
         })
         .collect();
+    let judges = Judges::new(packs, settings);
     let judge = |members: &mut [(&[u32], &mut [CutJudgement])]| -> Vec<MemberSaid> {
         let members = members.par_iter_mut().with_max_len(PIECE);
-        let judges = || Judges::new(packs, settings);
-        let said = members.map_init(judges, |judges, (cuts, judged)| {
-            judge_member(situation, judges, settings, cuts, judged)
-        });
+        let said =
+            members.map(|(cuts, judged)| judge_member(situation, &judges, settings, cuts, judged));
         said.collect()
     };
     // A round at a time, so that no more than a round is held twice; while one is judged what is
@@ -206,7 +205,7 @@ struct MemberSaid {
 /// Judges the cuts of one member.
 fn judge_member<'s>(
     situation: &Situation<'s>,
-    judges: &mut Judges<'s>,
+    judges: &Judges<'s>,
     settings: &RuleSettings,
     cuts: &[u32],
     judged: &mut [CutJudgement],
@@ -221,13 +220,19 @@ fn judge_member<'s>(
     let without = View::without_doubtful(member);
     let other_reading = View { other_reading: true, ..view.clone() };
     let mark = |&n: &u32| Some(Mark::of(n, situation.cuts.get(n as usize)?, situation.services));
-    let marks: Vec<Mark> = cuts.iter().filter_map(mark).collect();
+    let mut marks = Vec::with_capacity(cuts.len());
+    marks.extend(cuts.iter().filter_map(mark));
     let beside = Neighbours::from(&marks);
     let judge = judges.of(member);
     let mut broken = Vec::new();
+    let one_span = std::iter::once(&view).chain(&without).all(|view| view.spans.len() < 2);
+    // Mostly one serves all cuts of a member.
+    let mut at_hand = None;
     for (&mark, judged) in marks.iter().zip(judged) {
-        let main = judge.cut(&view, mark, beside);
-        let (outcome, doubt) = match &without {
+        let subject = Subject::new(&view, mark, beside);
+        let brief = judge.brief_again(&subject, &mut at_hand);
+        let main = judge.by(brief, &subject, Wanted::Words);
+        let (mut outcome, doubt) = match &without {
             None => (main, None),
             Some(other) => {
                 let second = judge.cut(other, mark, beside);
@@ -235,6 +240,7 @@ fn judge_member<'s>(
             }
         };
         let tight = outcome.verdict == Verdict::Pass
+            && !(one_span && settings.site.is_within(outcome.free))
             && settings.site.errors().into_iter().any(|error| {
                 let mut views = std::iter::once(&view).chain(&without);
                 views.any(|view| {
@@ -243,7 +249,7 @@ fn judge_member<'s>(
                 })
             });
         // Where supports are doubtful that is said, not how the span is read.
-        let read = || judge.reread(&outcome, (&view, &other_reading), mark, beside);
+        let read = || judge.reread(brief, &outcome, &subject, &other_reading);
         let reread = doubt.is_none().then(read);
         let reading = reread.filter(|reread| *reread != outcome.verdict);
         *judged = CutJudgement {
@@ -252,8 +258,8 @@ fn judge_member<'s>(
             tight,
             obligations: findings::obligations(&outcome, situation, mark.cut),
         };
-        broken.extend(findings::remarks(member, mark, doubt.is_some(), reading, situation));
-        broken.extend(outcome.broken);
+        findings::remark(&mut broken, member, mark, doubt.is_some(), reading, situation);
+        broken.append(&mut outcome.broken);
     }
     let assumed_bearing = member.load_bearing.is_none()
         && settings.assume_bearing
