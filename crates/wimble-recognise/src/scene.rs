@@ -1,6 +1,7 @@
 //! What was recognised, as plain values.
 
 use glam::{DAffine3, DVec3};
+use rayon::prelude::*;
 use thin_vec::ThinVec;
 use wimble_geom::{Aabb, Mesh, Plane, Solid};
 use wimble_model::{CoverageRow, Member, Opening, Service, Storey};
@@ -35,7 +36,10 @@ pub struct Scene {
 impl Scene {
     /// Lets go of the bodies, for who asks no more where things cross.
     pub fn let_go_of_bodies(&mut self) {
-        (self.member_bodies, self.service_bodies, self.opening_bodies) = Default::default();
+        // A building has as many as pieces: to free them takes as long as to look at them.
+        std::mem::take(&mut self.member_bodies).into_par_iter().for_each(drop);
+        std::mem::take(&mut self.service_bodies).into_par_iter().for_each(drop);
+        self.opening_bodies = Vec::new();
     }
 }
 

@@ -2,7 +2,8 @@
 //!
 //! Each group is read when it is first asked for, in one pass over its relations' records. The
 //! pass uses one thread: it runs inside a lock that other threads may wait for, and work that is
-//! handed out from there could wait for itself.
+//! handed out from there could wait for itself. Only what is read ahead of all questions, outside
+//! the lock, is read on all threads.
 
 mod pairs;
 #[cfg(test)]
@@ -10,6 +11,7 @@ mod tests;
 
 use crate::{Class, Model, class};
 pub(crate) use pairs::Pairs;
+use rayon::prelude::*;
 use std::sync::OnceLock;
 use wimble_step::Row;
 
@@ -24,8 +26,12 @@ pub(crate) struct TwoWay {
 
 impl TwoWay {
     fn new(pairs: &[(Row, Row)]) -> Self {
+        Self { down: Pairs::new(pairs), up: Self::up(pairs) }
+    }
+
+    fn up(pairs: &[(Row, Row)]) -> Pairs {
         let turned: Vec<(Row, Row)> = pairs.iter().map(|(one, many)| (*many, *one)).collect();
-        Self { down: Pairs::new(pairs), up: Pairs::new(&turned) }
+        Pairs::new(&turned)
     }
 }
 
@@ -66,6 +72,9 @@ macro_rules! ends {
     };
 }
 
+/// Relations that a thread reads in one piece.
+const PIECE: usize = 1 << 12;
+
 const AGGREGATES: Ends = ends!("IfcRelAggregates", 4 "RelatingObject", 5 "RelatedObjects");
 const NESTS: Ends = ends!("IfcRelNests", 4 "RelatingObject", 5 "RelatedObjects");
 const CONTAINED: Ends =
@@ -95,10 +104,15 @@ const REALIZING: usize = 7;
 impl Model<'_> {
     /// Reads all relations of a kind as pairs of the one and each of the many, in file order.
     fn pairs(&self, ends: &Ends) -> Vec<(Row, Row)> {
+        self.pairs_in(ends, &self.rows_of_class(ends.class))
+    }
+
+    /// Reads some relations of a kind.
+    fn pairs_in(&self, ends: &Ends, relations: &[Row]) -> Vec<(Row, Row)> {
         let mut pairs = Vec::new();
         let mut ones = Vec::new();
         let mut many = Vec::new();
-        for relation in self.rows_of_class(ends.class) {
+        for &relation in relations {
             let record = self.step().record(relation);
             ones.clear();
             many.clear();
@@ -249,10 +263,19 @@ impl Model<'_> {
         self.relations.covers.get_or_init(|| self.two_way(&COVERS))
     }
 
+    /// Sets of properties are related to elements one by one, so that these relations are the most.
+    fn read_property_definitions(&self) {
+        let relations = self.rows_of_class(PROPERTIES.class);
+        let parts = relations.par_chunks(PIECE).map(|part| self.pairs_in(&PROPERTIES, part));
+        let pairs = parts.collect::<Vec<_>>().concat();
+        let (down, up) = rayon::join(|| Pairs::new(&pairs), || TwoWay::up(&pairs));
+        self.relations.properties.get_or_init(|| TwoWay { down, up });
+    }
+
     /// Reads all relations now, on all threads: a saving of time where all will be asked for.
     pub fn read_ahead(&self) {
         rayon::scope(|scope| {
-            scope.spawn(|_| _ = self.property_definitions());
+            scope.spawn(|_| self.read_property_definitions());
             scope.spawn(|_| _ = self.products());
             scope.spawn(|_| _ = self.types());
             scope.spawn(|_| _ = self.material_definitions());

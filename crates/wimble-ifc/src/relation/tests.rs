@@ -190,3 +190,25 @@ proptest! {
         }
     }
 }
+
+/// More than a thread reads in one piece, some of them of one element, some of one set.
+#[test]
+fn what_is_read_ahead_is_what_is_read_when_it_is_asked_for() {
+    let relation = |n: usize| {
+        let (element, set) = (n % 5000 + 1, 5001 + n / 3 % 5000);
+        format!("#{}=IFCRELDEFINESBYPROPERTIES('x',$,$,$,(#{element}),#{set});", 10_001 + n)
+    };
+    let elements = (1..=5000).map(|n| format!("#{n}=IFCBEAM('b',$,$,$,$,$,$,$,$);"));
+    let sets = (5001..=10_000).map(|n| format!("#{n}=IFCPROPERTYSET('s',$,$,$,());"));
+    let text: String = elements.chain(sets).chain((0..12_000).map(relation)).collect();
+    let text = file("IFC4", &text);
+    let (ahead, asked) = (open(&text), open(&text));
+    ahead.read_ahead();
+    for name in 1..=10_000 {
+        let (of, at) = (row(&ahead, name), row(&asked, name));
+        let (ahead, asked) = (ahead.property_definitions(), asked.property_definitions());
+        assert_eq!(ahead.up.of(of), asked.up.of(at), "#{name}");
+        assert_eq!(ahead.down.of(of), asked.down.of(at), "#{name}");
+        assert!(!ahead.up.of(of).is_empty() || !ahead.down.of(of).is_empty() || name > 9000);
+    }
+}

@@ -49,9 +49,10 @@ fn number<'a>(
     let mut order: Vec<(u64, usize)> =
         (0..rows).into_par_iter().map(|row| (FxBuildHasher.hash_one(guid(row)), row)).collect();
     order.par_sort_unstable();
+    let nameless = FxBuildHasher.hash_one("");
     for alike in order.chunk_by(|a, b| a.0 == b.0) {
-        if let [(_, alone)] = alike
-            && !guid(*alone).is_empty()
+        if let [(hash, _)] = alike
+            && *hash != nameless
         {
             continue;
         }

@@ -174,7 +174,7 @@ pub fn check_beside(
 /// The indices of cuts by their member; mostly they come so.
 fn by_member(cuts: &[Cut]) -> Vec<u32> {
     let mut order: Vec<u32> = (0..cuts.len()).map(|n| CutIx::from(n).0).collect();
-    order.sort_by_key(|&n| cuts.get(n as usize).map(|cut| cut.member));
+    order.par_sort_by_key(|&n| cuts.get(n as usize).map(|cut| cut.member));
     order
 }
 
