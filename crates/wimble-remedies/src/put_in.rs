@@ -16,7 +16,8 @@ use wimble_recognise::{Scene, ServiceBody};
 
 /// From how many members on (`docs/practice.md`).
 const MEMBERS: usize = 3;
-/// How far the next member mostly is, or nearer, m.
+/// How far the next member mostly is, or nearer, m. No figure of the trade: whatever it is, the same is
+/// found, sooner or later.
 const BAY_M: f64 = 0.7;
 
 /// A pipe that has too little room at both ends: what a finding says of it, in a few words of memory.

@@ -1,3 +1,4 @@
+use super::Lately;
 use crate::testing::{file, open, row, told};
 use glam::{DMat3, DVec3};
 
@@ -126,4 +127,35 @@ fn ifc4x3_puts_a_grid_placements_location_second() {
     let frame = model.placement(row(&model, 10)).expect("a place");
     assert!(frame.translation.abs_diff_eq(DVec3::new(7.0, 6.0, 3.0), 1e-12));
     assert!(frame.matrix3.x_axis.abs_diff_eq(DVec3::Y, 1e-12));
+}
+
+/// More directions and bases than are kept, and products that share them.
+#[test]
+fn with_what_was_read_lately_products_stand_where_they_stand_by_themselves() {
+    let mut data = String::new();
+    for n in 0..40 {
+        let [point, direction, axes, base] = [100, 200, 300, 400].map(|from| from + n);
+        data += &format!(
+            "#{point}=IFCCARTESIANPOINT(({n}.,0.,0.));#{direction}=IFCDIRECTION(({n}.,1.,0.));
+            #{axes}=IFCAXIS2PLACEMENT3D(#{point},$,#{direction});
+            #{base}=IFCLOCALPLACEMENT($,#{axes});"
+        );
+    }
+    for n in 0..200 {
+        let [product, own] = [1000, 2000].map(|from| from + n);
+        let (base, axes) = (400 + n * 7 % 40, 300 + n * 11 % 40);
+        data += &format!(
+            "#{product}=IFCBEAM('b',$,$,$,$,#{own},$,$,$);#{own}=IFCLOCALPLACEMENT(#{base},#{axes});"
+        );
+    }
+    let bytes = file("IFC4", &format!("{MILLI}{data}"));
+    let (model, alone) = (open(&bytes), open(&bytes));
+    let lately = Lately::default();
+    for _ in 0..2 {
+        for product in 1000..1200 {
+            let record = model.step().record(row(&model, product));
+            let frame = model.placement_of(&record, &lately);
+            assert_eq!(frame, alone.placement(row(&alone, product)), "#{product}");
+        }
+    }
 }

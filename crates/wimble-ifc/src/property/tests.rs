@@ -94,3 +94,23 @@ fn a_complex_property_that_holds_itself_ends() {
     assert!(model.property(row(&model, 10), None, "Loop").is_some());
     assert!(told(&model).contains("nested too deep"));
 }
+
+/// The first text of a property tells that nobody asks for it, where it is plain; where it is not, its
+/// record is read.
+#[test]
+fn several_are_found_at_once_as_each_by_itself() {
+    const NAMES: [&str; 6] = ["Span", "Bearing", "Load'Bearing", "Länge", "Slope", "Missing"];
+    let odd = r"#14=IFCRELDEFINESBYPROPERTIES('x',$,$,$,(#10),#50);
+        #50=IFCPROPERTYSET('s',$,'Odd',$,(#51,#52,#53,#54,#55));
+        #51=IFCPROPERTYSINGLEVALUE('Load''Bearing',$,IFCBOOLEAN(.T.),$);
+        #52=IFCPROPERTYSINGLEVALUE( 'L\X\E4nge' ,$,IFCLENGTHMEASURE(5.),$);
+        #53=IFCPROPERTYSINGLEVALUE($,$,IFCLABEL('nameless'),$);
+        #54=IFCPROPERTYSINGLEVALUE('Spa\X\6E',$,IFCLABEL('again'),$);
+        #55=IFCPROPERTYSINGLEVALUE('Spans',$,IFCLABEL('another'),$);";
+    let bytes = file("IFC4", &format!("{BEAM}{odd}"));
+    let model = open(&bytes);
+    let beam = row(&model, 10);
+    let each = NAMES.map(|name| model.property(beam, None, name));
+    assert_eq!(model.properties_named(beam, NAMES), each);
+    assert_eq!(each.iter().flatten().count(), 5);
+}

@@ -47,3 +47,20 @@ impl Hash for Said {
         self.text.hash(state);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::words::Topic;
+    use rustc_hash::FxBuildHasher;
+    use std::hash::BuildHasher;
+
+    #[test]
+    fn a_text_is_the_same_before_and_after_it_is_asked() {
+        let [asked, other] = ["Joist 47x220"; 2].map(|text| Said::from(CompactString::from(text)));
+        assert!(asked.topics().has(Topic::Joist));
+        assert_eq!((&asked, &*asked), (&other, "Joist 47x220"));
+        assert_eq!(FxBuildHasher.hash_one(&asked), FxBuildHasher.hash_one(&other));
+        assert_ne!(asked, Said::from(CompactString::from("Beam")));
+    }
+}

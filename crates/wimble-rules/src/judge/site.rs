@@ -42,9 +42,7 @@ impl SiteTolerance {
             SiteError::Size(self.size_mm),
         ]
     }
-}
 
-impl SiteTolerance {
     /// Whether every error is within what is free: the short way of [`SiteError::is_within`] in
     /// members of one span.
     pub(super) fn is_within(self, free: Free) -> bool {
